@@ -1,0 +1,3 @@
+//! Reads arguments, calls the library, turns the result into an exit code.
+
+fn main() {}

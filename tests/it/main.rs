@@ -1,0 +1,1 @@
+//! The integration crate: everything that a person or another program sees, through the front door.
