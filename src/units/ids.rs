@@ -1,0 +1,82 @@
+//! Which account, member, message or quote is meant.
+//!
+//! Numbers that name things are types of their own, so that a member's number cannot be handed over as an account's.
+//! They are made at the edges (the store, the channels) and only carried here.
+
+use std::fmt;
+
+/// A business: its book is seen by nobody else.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct AccountId(i64);
+
+/// A person who speaks for an account.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct MemberId(i64);
+
+/// One message that came in: the cause of every fact that it led to.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct InboundId(String);
+
+/// The number of a quote within its account, from 1; its job has the same number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct QuoteNo(u32);
+
+impl AccountId {
+    /// The account with this number.
+    pub fn new(id: i64) -> Self {
+        AccountId(id)
+    }
+
+    /// Its number.
+    pub fn get(self) -> i64 {
+        self.0
+    }
+}
+
+impl MemberId {
+    /// The member with this number.
+    pub fn new(id: i64) -> Self {
+        MemberId(id)
+    }
+
+    /// Its number.
+    pub fn get(self) -> i64 {
+        self.0
+    }
+}
+
+impl InboundId {
+    /// The message with this id.
+    pub fn new(id: impl Into<String>) -> Self {
+        InboundId(id.into())
+    }
+
+    /// The id as text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl QuoteNo {
+    /// The quote with this number.
+    pub fn new(no: u32) -> Self {
+        QuoteNo(no)
+    }
+
+    /// Its number.
+    pub fn get(self) -> u32 {
+        self.0
+    }
+}
+
+impl fmt::Display for InboundId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl fmt::Display for QuoteNo {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
