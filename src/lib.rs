@@ -17,5 +17,9 @@
 //!
 //! Floors 0 to 4 are pure: same input, same output, no clock, no disk, no waiting. Money never touches a float.
 
-pub mod language;
 pub mod units;
+
+pub mod language;
+
+pub mod channels;
+pub mod pages;
