@@ -1,0 +1,149 @@
+//! Dollars that can be paid: whole cents.
+//!
+//! Adding and subtracting stay in whole cents. Everything finer (a price times a quantity, a percentage) is
+//! [`Unrounded`] until it is rounded once. Money times money, or money plus minutes, does not compile:
+//!
+//! ```
+//! use tallyhand::units::Money;
+//! let ten = Money::from_cents(10_00);
+//! assert_eq!(ten.checked_add(ten)?, Money::from_cents(20_00));
+//! # Ok::<(), tallyhand::units::Error>(())
+//! ```
+//! ```compile_fail
+//! use tallyhand::units::Money;
+//! let ten = Money::from_cents(10_00);
+//! let _ = ten * ten;
+//! ```
+//! ```compile_fail
+//! use tallyhand::units::{ManMinutes, Money};
+//! let _ = Money::from_cents(10_00).checked_add(ManMinutes::ZERO);
+//! ```
+
+use rust_decimal::Decimal;
+
+use super::bounded::{bounded_decimal, decimal};
+use super::rounding::{RoundingPolicy, rescaled};
+use super::{Error, Figure, ManMinutes, Measure, Operation, Quantity, RateMade, RatePerManHour, UnitPrice};
+
+bounded_decimal! {
+    /// An amount in dollars, whole cents, up to a million million either way; below zero it is owed the other way (a
+    /// price said below the sum of its lines).
+    Money, least decimal(-1_000_000_000_000, 0), greatest decimal(1_000_000_000_000, 0), places 2, written 2
+}
+
+impl Default for Money {
+    fn default() -> Self {
+        Self::ZERO
+    }
+}
+
+impl Money {
+    /// Nothing.
+    pub const ZERO: Money = Money::from_cents(0);
+
+    /// This many cents.
+    ///
+    /// Only as wide as cannot leave the range.
+    pub const fn from_cents(cents: i32) -> Money {
+        Money(Decimal::from_parts(cents.unsigned_abs(), 0, 0, cents < 0, 2))
+    }
+
+    /// Whether it is nothing.
+    pub fn is_zero(self) -> bool {
+        self.0.is_zero()
+    }
+
+    /// Whether it is less than nothing.
+    pub fn is_negative(self) -> bool {
+        self.0 < Decimal::ZERO
+    }
+
+    /// The sum.
+    ///
+    /// # Errors
+    /// When the sum is out of range.
+    pub fn checked_add(self, other: Money) -> Result<Money, Error> {
+        self.kept(self.0.checked_add(other.0), Operation::Plus, other.figure())
+    }
+
+    /// The difference.
+    ///
+    /// # Errors
+    /// When the difference is out of range.
+    pub fn checked_sub(self, other: Money) -> Result<Money, Error> {
+        self.kept(self.0.checked_sub(other.0), Operation::Minus, other.figure())
+    }
+
+    /// The sum of many amounts; nothing for none.
+    ///
+    /// # Errors
+    /// When a sum on the way is out of range.
+    pub fn checked_sum(amounts: impl IntoIterator<Item = Money>) -> Result<Money, Error> {
+        amounts.into_iter().try_fold(Money::ZERO, Money::checked_add)
+    }
+
+    /// The rate that this amount makes over this work: money x 60 / man-minutes, half up at the eighth decimal.
+    ///
+    /// # Errors
+    /// When there is no work, or the rate is out of range.
+    pub fn checked_per_man_hour(self, work: ManMinutes) -> Result<RateMade, Error> {
+        let rate = self.over(Decimal::from(60), work.get(), RateMade::PLACES, Measure::ManMinutes)?;
+        RateMade::new(rate)
+    }
+
+    /// The work that makes this rate at this amount: money x 60 / rate, half up at the eighth decimal.
+    ///
+    /// # Errors
+    /// When the amount is negative or the work is out of range.
+    pub fn checked_work_at(self, rate: RatePerManHour) -> Result<ManMinutes, Error> {
+        let work = self.over(
+            Decimal::from(60),
+            rate.get(),
+            ManMinutes::PLACES,
+            Measure::RatePerManHour,
+        )?;
+        ManMinutes::new(work)
+    }
+
+    /// The amount for each unit, half up at the cent: only to be shown beside the whole, never multiplied back.
+    ///
+    /// # Errors
+    /// When the amount is negative or the price is out of range.
+    pub fn checked_each(self, quantity: Quantity) -> Result<UnitPrice, Error> {
+        let each = self.over(Decimal::ONE, quantity.get(), 2, Measure::Quantity)?;
+        UnitPrice::new(each)
+    }
+
+    /// The whole number of cents.
+    pub(super) fn cents(self) -> i128 {
+        rescaled(self.0, 2).expect("money is within a million million and has at most two decimals")
+    }
+
+    fn over(self, factor: Decimal, divisor: Decimal, places: u32, measure: Measure) -> Result<Decimal, Error> {
+        if divisor.is_zero() {
+            return Err(Error::DividedByZero {
+                left: self.figure(),
+                measure,
+            });
+        }
+        RoundingPolicy::HalfUp
+            .product_over(self.0, factor, divisor, places)
+            .ok_or(Error::DoesNotFit {
+                left: self.figure(),
+                operation: Operation::Over,
+                right: Figure {
+                    measure,
+                    value: divisor,
+                },
+            })
+    }
+
+    fn kept(self, result: Option<Decimal>, operation: Operation, right: Figure) -> Result<Money, Error> {
+        let refusal = Error::DoesNotFit {
+            left: self.figure(),
+            operation,
+            right,
+        };
+        Money::new(result.ok_or(refusal)?).map_err(|_| refusal)
+    }
+}

@@ -1,0 +1,25 @@
+//! Parts of a hundred: of money only, and never of another percentage.
+
+use rust_decimal::Decimal;
+
+use super::bounded::{bounded_decimal, decimal};
+use super::{Error, Money, Unrounded};
+
+bounded_decimal! {
+    /// A percentage, `7.25` for 7.25%, to four decimals. What range makes sense (a tax, a margin, how much faster) is
+    /// for the rule that uses it to say, so negative ones and ones above 100 can be held.
+    Percent, least decimal(-1_000_000, 0), greatest decimal(1_000_000, 0), places 4, written 0
+}
+
+impl Percent {
+    /// Nothing.
+    pub const ZERO: Percent = Percent(Decimal::ZERO);
+
+    /// This share of an amount, exactly.
+    ///
+    /// # Errors
+    /// When the result is beyond what [`Unrounded`] holds.
+    pub fn checked_of(self, money: Money) -> Result<Unrounded, Error> {
+        Unrounded::from(money).checked_percent(self)
+    }
+}
