@@ -20,6 +20,7 @@
 pub mod units;
 
 pub mod language;
+pub mod pricing;
 
 pub mod channels;
 pub mod pages;

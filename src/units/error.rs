@@ -19,6 +19,8 @@ pub enum Measure {
     RatePerManHour,
     /// Dollars made for each man-hour; may be a loss.
     RateMade,
+    /// Dollars that a man-hour costs.
+    HourlyCost,
     /// Minutes worked times people working.
     ManMinutes,
     /// Minutes on the clock.
@@ -112,6 +114,7 @@ impl fmt::Display for Measure {
             Measure::UnitPrice => "dollars a unit",
             Measure::RatePerManHour => "dollars a man-hour",
             Measure::RateMade => "dollars made a man-hour",
+            Measure::HourlyCost => "dollars cost a man-hour",
             Measure::ManMinutes => "man-minutes",
             Measure::Minutes => "minutes",
             Measure::ManHours => "man-hours",

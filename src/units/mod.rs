@@ -9,6 +9,7 @@
 
 mod bounded;
 mod error;
+mod hourly_cost;
 mod ids;
 mod money;
 mod percent;
@@ -22,6 +23,7 @@ mod unrounded;
 mod work;
 
 pub use error::{Error, Figure, Measure, Operation};
+pub use hourly_cost::HourlyCost;
 pub use ids::{AccountId, InboundId, MemberId, QuoteNo};
 pub use money::Money;
 pub use percent::Percent;

@@ -23,7 +23,7 @@ use rust_decimal::Decimal;
 
 use super::bounded::{bounded_decimal, decimal};
 use super::rounding::{RoundingPolicy, rescaled};
-use super::{Error, Figure, ManMinutes, Measure, Operation, Quantity, RateMade, RatePerManHour, UnitPrice};
+use super::{Error, Figure, ManMinutes, Operation, Quantity, RateMade, RatePerManHour, UnitPrice, Unrounded};
 
 bounded_decimal! {
     /// An amount in dollars, whole cents, up to a million million either way; below zero it is owed the other way (a
@@ -87,8 +87,7 @@ impl Money {
     /// # Errors
     /// When there is no work, or the rate is out of range.
     pub fn checked_per_man_hour(self, work: ManMinutes) -> Result<RateMade, Error> {
-        let rate = self.over(Decimal::from(60), work.get(), RateMade::PLACES, Measure::ManMinutes)?;
-        RateMade::new(rate)
+        Unrounded::from(self).checked_per_man_hour(work)
     }
 
     /// The work that makes this rate at this amount: money x 60 / rate, half up at the eighth decimal.
@@ -96,13 +95,7 @@ impl Money {
     /// # Errors
     /// When the amount is negative or the work is out of range.
     pub fn checked_work_at(self, rate: RatePerManHour) -> Result<ManMinutes, Error> {
-        let work = self.over(
-            Decimal::from(60),
-            rate.get(),
-            ManMinutes::PLACES,
-            Measure::RatePerManHour,
-        )?;
-        ManMinutes::new(work)
+        Unrounded::from(self).checked_work_at(rate)
     }
 
     /// The amount for each unit, half up at the cent: only to be shown beside the whole, never multiplied back.
@@ -110,32 +103,18 @@ impl Money {
     /// # Errors
     /// When the amount is negative or the price is out of range.
     pub fn checked_each(self, quantity: Quantity) -> Result<UnitPrice, Error> {
-        let each = self.over(Decimal::ONE, quantity.get(), 2, Measure::Quantity)?;
-        UnitPrice::new(each)
+        let refusal = Error::DoesNotFit {
+            left: self.figure(),
+            operation: Operation::Over,
+            right: quantity.figure(),
+        };
+        let each = RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, quantity.get(), 2);
+        UnitPrice::new(each.ok_or(refusal)?)
     }
 
     /// The whole number of cents.
     pub(super) fn cents(self) -> i128 {
         rescaled(self.0, 2).expect("money is within a million million and has at most two decimals")
-    }
-
-    fn over(self, factor: Decimal, divisor: Decimal, places: u32, measure: Measure) -> Result<Decimal, Error> {
-        if divisor.is_zero() {
-            return Err(Error::DividedByZero {
-                left: self.figure(),
-                measure,
-            });
-        }
-        RoundingPolicy::HalfUp
-            .product_over(self.0, factor, divisor, places)
-            .ok_or(Error::DoesNotFit {
-                left: self.figure(),
-                operation: Operation::Over,
-                right: Figure {
-                    measure,
-                    value: divisor,
-                },
-            })
     }
 
     fn kept(self, result: Option<Decimal>, operation: Operation, right: Figure) -> Result<Money, Error> {

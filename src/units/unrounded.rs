@@ -8,7 +8,7 @@
 use rust_decimal::Decimal;
 
 use super::rounding::RoundingPolicy;
-use super::{Error, Figure, Measure, Money, Operation, Percent};
+use super::{Error, Figure, ManMinutes, Measure, Money, Operation, Percent, RateMade, RatePerManHour};
 
 /// Decimal places of a sixtieth that are held.
 const PLACES: u32 = 20;
@@ -43,6 +43,11 @@ impl Unrounded {
     /// Nothing.
     pub const ZERO: Unrounded = Unrounded(0);
 
+    /// Whether it is nothing.
+    pub fn is_zero(self) -> bool {
+        self.0 == 0
+    }
+
     /// The sum.
     ///
     /// # Errors
@@ -53,6 +58,34 @@ impl Unrounded {
             operation: Operation::Plus,
             right: other.figure(),
         })
+    }
+
+    /// The difference.
+    ///
+    /// # Errors
+    /// When the difference does not fit.
+    pub fn checked_sub(self, other: Unrounded) -> Result<Unrounded, Error> {
+        self.0.checked_sub(other.0).map(Unrounded).ok_or(Error::DoesNotFit {
+            left: self.figure(),
+            operation: Operation::Minus,
+            right: other.figure(),
+        })
+    }
+
+    /// The rate that this amount makes over this work: sixtieths / man-minutes, half up at the eighth decimal.
+    ///
+    /// # Errors
+    /// When there is no work, or the rate is out of range.
+    pub fn checked_per_man_hour(self, work: ManMinutes) -> Result<RateMade, Error> {
+        RateMade::new(self.over(work.figure(), RateMade::PLACES)?)
+    }
+
+    /// The work that makes this rate at this amount: sixtieths / rate, half up at the eighth decimal.
+    ///
+    /// # Errors
+    /// When the amount is below zero, or the work is out of range.
+    pub fn checked_work_at(self, rate: RatePerManHour) -> Result<ManMinutes, Error> {
+        ManMinutes::new(self.over(rate.figure(), ManMinutes::PLACES)?)
     }
 
     /// This amount with a percentage put on top, exactly.
@@ -84,12 +117,14 @@ impl Unrounded {
                 value: percent.get(),
             },
         };
-        let product = self.0.checked_mul(parts).ok_or(refusal)?;
-        if product % PERCENT_PARTS == 0 {
-            Ok(Unrounded(product / PERCENT_PARTS))
-        } else {
-            Err(refusal)
+        let (whole, rest) = (self.0 / PERCENT_PARTS, (self.0 % PERCENT_PARTS) * parts);
+        if rest % PERCENT_PARTS != 0 {
+            return Err(refusal);
         }
+        let share = whole
+            .checked_mul(parts)
+            .and_then(|share| share.checked_add(rest / PERCENT_PARTS));
+        share.map(Unrounded).ok_or(refusal)
     }
 
     /// The product of two decimals in dollars; `None` when it does not fit.
@@ -102,6 +137,26 @@ impl Unrounded {
     pub(super) fn from_sixtieths_product(left: Decimal, right: Decimal) -> Option<Unrounded> {
         let product = left.mantissa().checked_mul(right.mantissa())?;
         scaled(product, left.scale() + right.scale())
+    }
+
+    /// Sixtieths divided by a figure, divided and rounded in one step.
+    fn over(self, divisor: Figure, places: u32) -> Result<Decimal, Error> {
+        if divisor.value.is_zero() {
+            return Err(Error::DividedByZero {
+                left: self.figure(),
+                measure: divisor.measure,
+            });
+        }
+        // places + the divisor's own decimals never exceed the twenty that are held, so the numerator needs no factor.
+        let factor = 10_i128.pow(PLACES - places - divisor.value.scale());
+        let quotient = (divisor.value.mantissa().checked_mul(factor))
+            .and_then(|denominator| RoundingPolicy::HalfUp.whole(self.0, denominator))
+            .and_then(|quotient| Decimal::try_from_i128_with_scale(quotient, places).ok());
+        quotient.ok_or(Error::DoesNotFit {
+            left: self.figure(),
+            operation: Operation::Over,
+            right: divisor,
+        })
     }
 
     /// In dollars, cut to what a decimal shows: only for naming it in an error.
