@@ -166,9 +166,9 @@ impl BuildUp {
             .transpose()
     }
 
-    /// Whether a rate made does not cover the cost; compared exactly.
-    pub fn is_above(&self, rate: RateMade) -> bool {
-        self.break_even > fraction(rate.get())
+    /// Whether a rate made pays for the cost; compared exactly, not with the break-even as shown.
+    pub fn is_covered_by(&self, rate: RateMade) -> bool {
+        fraction(rate.get()) >= self.break_even
     }
 
     /// The margin left at a rate: (rate - break-even) / rate, in percent, half up at the hundredth; below zero it is a

@@ -31,6 +31,9 @@ bounded_decimal! {
     Money, least decimal(-1_000_000_000_000, 0), greatest decimal(1_000_000_000_000, 0), places 2, written 2
 }
 
+/// Below this a price for each unit is shown finer than to the cent.
+const TEN_CENTS: Decimal = decimal(10, 2);
+
 impl Default for Money {
     fn default() -> Self {
         Self::ZERO
@@ -98,7 +101,8 @@ impl Money {
         Unrounded::from(self).checked_work_at(rate)
     }
 
-    /// The amount for each unit, half up at the cent: only to be shown beside the whole, never multiplied back.
+    /// The amount for each unit, half up at the cent, or at the hundredth of a cent where that is less than ten cents:
+    /// only to be shown beside the whole, never multiplied back.
     ///
     /// # Errors
     /// When the amount is negative or the price is out of range.
@@ -108,8 +112,12 @@ impl Money {
             operation: Operation::Over,
             right: quantity.figure(),
         };
-        let each = RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, quantity.get(), 2);
-        UnitPrice::new(each.ok_or(refusal)?)
+        let each = |places| RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, quantity.get(), places);
+        let mut shown = each(2).ok_or(refusal)?;
+        if shown < TEN_CENTS {
+            shown = each(UnitPrice::PLACES).ok_or(refusal)?;
+        }
+        UnitPrice::new(shown)
     }
 
     /// The whole number of cents.

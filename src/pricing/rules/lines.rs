@@ -5,7 +5,7 @@ use crate::pricing::explain::SumStep;
 use crate::pricing::quote::QuoteLine;
 use crate::pricing::refusal::Refusal;
 use crate::pricing::sheet::{Effort, Sheet, SheetLine};
-use crate::units::{Money, RoundingPolicy};
+use crate::units::RoundingPolicy;
 
 pub(super) fn apply(sheet: &Sheet, draft: &mut Draft) -> Result<(), Refusal> {
     for line in &sheet.lines {
@@ -65,7 +65,7 @@ fn price(sheet: &Sheet, line: &SheetLine, draft: &mut Draft) -> Result<QuoteLine
     let rate_made = if man_minutes.is_zero() {
         None
     } else {
-        Some(made(price, material)?.checked_per_man_hour(man_minutes)?)
+        Some(price.checked_sub(material)?.checked_per_man_hour(man_minutes)?)
     };
     Ok(QuoteLine {
         service: line.service.clone(),
@@ -82,9 +82,4 @@ fn price(sheet: &Sheet, line: &SheetLine, draft: &mut Draft) -> Result<QuoteLine
         rate_made,
         basis: line.basis,
     })
-}
-
-/// What is left of a line's price for the work in it.
-fn made(price: Money, material: Money) -> Result<Money, Refusal> {
-    Ok(price.checked_sub(material)?)
 }
