@@ -22,5 +22,7 @@ pub mod units;
 pub mod language;
 pub mod pricing;
 
+pub mod journal;
+
 pub mod channels;
 pub mod pages;

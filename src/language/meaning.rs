@@ -7,6 +7,8 @@
 
 use rust_decimal::Decimal;
 
+pub use crate::units::Unit;
+
 /// Byte range of the message text, half open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub struct Span {
@@ -14,27 +16,6 @@ pub struct Span {
     pub start: usize,
     /// One past the last byte.
     pub end: usize,
-}
-
-/// What one unit of a service is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Unit {
-    /// A plant or another single thing.
-    Each,
-    /// A running foot.
-    Foot,
-    /// A square foot.
-    SquareFoot,
-    /// A cubic yard.
-    Yard,
-    /// A bag.
-    Bag,
-    /// A load.
-    Load,
-    /// An hour of work.
-    Hour,
-    /// The whole job.
-    Job,
 }
 
 /// Minutes as said: a single figure, or a range whose middle is used and whose ends are kept.

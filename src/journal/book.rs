@@ -1,0 +1,255 @@
+//! The book of one account as it stands: figures, price list, quotes and jobs, places.
+//!
+//! Its maps share what did not change between one step and the next, so a copy costs next to nothing and the state
+//! before a message can be kept. Every fact is taken in without failing: one that speaks of a quote that is not there
+//! (its message was taken back) changes nothing.
+
+use std::sync::Arc;
+
+use imbl::OrdMap;
+
+use super::{
+    event::{Event, JobFinished, Recorded},
+    price_list::{Service, ServiceSet},
+    quotes::{Finish, Loss, Payment, QuoteEntry, Status},
+    settings::Settings,
+    starter,
+};
+use crate::{
+    pricing::Sheet,
+    units::{Money, QuoteNo, RatePerManHour, Unit},
+};
+
+/// The book of one account.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Book {
+    pub(super) settings: Arc<Settings>,
+    pub(super) services: OrdMap<String, Arc<Service>>,
+    pub(super) quotes: OrdMap<QuoteNo, Arc<QuoteEntry>>,
+    pub(super) places: OrdMap<String, Arc<Place>>,
+}
+
+/// A place where work is done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Place {
+    /// As first written.
+    pub name: String,
+    /// Words kept with it.
+    pub notes: Vec<String>,
+}
+
+/// What identifies a place: its name without regard to letter case.
+pub(super) fn place_key(name: &str) -> String {
+    name.to_lowercase()
+}
+
+impl Book {
+    /// A book in which nothing was said yet: the starter price list.
+    pub(super) fn new() -> Self {
+        Book {
+            settings: Arc::default(),
+            services: starter::services(),
+            quotes: OrdMap::new(),
+            places: OrdMap::new(),
+        }
+    }
+
+    /// The figures of the account.
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// The rate that quotes use until something else is said: the owner's, else the starter rate.
+    pub fn rate(&self) -> RatePerManHour {
+        self.settings.rate.unwrap_or_else(starter::rate)
+    }
+
+    /// A kind of the price list.
+    pub fn service(&self, name: &str) -> Option<&Service> {
+        self.services.get(name).map(Arc::as_ref)
+    }
+
+    /// The price list in its own order.
+    pub fn services(&self) -> Vec<&Service> {
+        let mut list: Vec<&Service> = self.services.values().map(Arc::as_ref).collect();
+        list.sort_by_key(|service| service.order);
+        list
+    }
+
+    /// A quote.
+    pub fn quote(&self, no: QuoteNo) -> Option<&QuoteEntry> {
+        self.quotes.get(&no).map(Arc::as_ref)
+    }
+
+    /// The quotes, newest first.
+    pub fn quotes_newest_first(&self) -> impl Iterator<Item = &QuoteEntry> {
+        self.quotes.values().rev().map(Arc::as_ref)
+    }
+
+    /// The number of the next quote.
+    pub fn next_quote_no(&self) -> QuoteNo {
+        QuoteNo::new(self.quotes.get_max().map_or(1, |(no, _)| no.get().saturating_add(1)))
+    }
+
+    /// A place by its name.
+    pub fn place(&self, name: &str) -> Option<&Place> {
+        self.places.get(&place_key(name)).map(Arc::as_ref)
+    }
+
+    /// The places by name.
+    pub fn places(&self) -> impl Iterator<Item = &Place> {
+        self.places.values().map(Arc::as_ref)
+    }
+
+    /// Takes in a fact.
+    pub(super) fn apply(&mut self, recorded: &Recorded) {
+        match &recorded.event {
+            Event::SettingGiven(figure) => Arc::make_mut(&mut self.settings).set(figure),
+            Event::ServicePriced(said) => self.set_service(said),
+            Event::PlaceNamed { name } => self.name_place(name),
+            Event::QuoteGiven {
+                no,
+                place,
+                sheet,
+                total,
+            } => {
+                let entry = QuoteEntry::given(recorded, *no, place.clone(), sheet.clone(), *total);
+                self.quotes.insert(*no, Arc::new(entry));
+            }
+            Event::QuoteRevised {
+                no,
+                place,
+                sheet,
+                total,
+            } => self.change(*no, |quote| {
+                quote.revise(place.clone(), sheet.clone(), *total);
+            }),
+            Event::QuoteWon { no, agreed } => self.change(*no, |quote| quote.win(*agreed)),
+            Event::QuoteLost { no, reason, price } => self.change(*no, |quote| {
+                quote.status = Status::Lost;
+                quote.lost = Some(Loss {
+                    reason: reason.clone(),
+                    price: *price,
+                });
+            }),
+            Event::JobPlanned { no, start } => self.change(*no, |quote| quote.planned = Some(*start)),
+            Event::PaymentTaken { no, amount, method } => self.change(*no, |quote| {
+                quote.payments.push(Payment {
+                    amount: *amount,
+                    method: method.clone(),
+                    at: recorded.at,
+                });
+            }),
+            Event::JobFinished(finished) => self.change(finished.no, |quote| quote.finish(finished)),
+            Event::ExtraBilled { no, amount, agreed } => self.change(*no, |quote| quote.bill_extra(*amount, *agreed)),
+            Event::NoteKept { no, place, text } => self.keep_note(*no, place.as_deref(), text),
+            Event::UnitsTimed { .. }
+            | Event::MessageHeard { .. }
+            | Event::WhatIfShown { .. }
+            | Event::QuestionAsked(_)
+            | Event::QuestionClosed
+            | Event::ServiceMentioned { .. }
+            | Event::QuoteShown { .. }
+            | Event::Undone { .. }
+            | Event::Unknown { .. } => {}
+        }
+    }
+
+    fn set_service(&mut self, said: &ServiceSet) {
+        let order = self.services.len();
+        let entry = self.services.entry(said.service.clone()).or_insert_with(|| {
+            Arc::new(Service {
+                name: said.service.clone(),
+                unit: Unit::Each,
+                rate: None,
+                classes: Vec::new(),
+                takes_material: false,
+                order,
+                touched: true,
+            })
+        });
+        Arc::make_mut(entry).set(said);
+    }
+
+    fn name_place(&mut self, name: &str) {
+        self.places.entry(place_key(name)).or_insert_with(|| {
+            Arc::new(Place {
+                name: name.to_string(),
+                notes: Vec::new(),
+            })
+        });
+    }
+
+    fn keep_note(&mut self, no: Option<QuoteNo>, place: Option<&str>, text: &str) {
+        if let Some(no) = no {
+            self.change(no, |quote| quote.notes.push(text.to_string()));
+        }
+        if let Some(place) = place.and_then(|name| self.places.get_mut(&place_key(name))) {
+            Arc::make_mut(place).notes.push(text.to_string());
+        }
+    }
+
+    fn change(&mut self, no: QuoteNo, change: impl FnOnce(&mut QuoteEntry)) {
+        if let Some(quote) = self.quotes.get_mut(&no) {
+            change(Arc::make_mut(quote));
+        }
+    }
+}
+
+impl QuoteEntry {
+    fn given(recorded: &Recorded, no: QuoteNo, place: Option<String>, sheet: Sheet, total: Money) -> Self {
+        QuoteEntry {
+            no,
+            place,
+            given_at: recorded.at,
+            given_by: recorded.member,
+            sheet,
+            total,
+            status: Status::Open,
+            agreed: None,
+            planned: None,
+            payments: Vec::new(),
+            finish: None,
+            lost: None,
+            notes: Vec::new(),
+        }
+    }
+
+    /// A price agreed goes with the quote; extra work that was billed on top of it stays on top.
+    fn revise(&mut self, place: Option<String>, sheet: Sheet, total: Money) {
+        let on_top = self.agreed.and_then(|agreed| agreed.checked_sub(self.total).ok());
+        self.agreed = on_top.map(|on_top| total.checked_add(on_top).unwrap_or(total));
+        self.place = place;
+        self.sheet = sheet;
+        self.total = total;
+    }
+
+    fn win(&mut self, agreed: Money) {
+        if matches!(self.status, Status::Open | Status::Lost) {
+            self.status = Status::Won;
+        }
+        self.lost = None;
+        self.agreed = Some(agreed);
+    }
+
+    fn finish(&mut self, finished: &JobFinished) {
+        self.status = Status::Done;
+        self.agreed = Some(finished.agreed);
+        self.finish = Some(Finish {
+            ended: finished.ended,
+            crew: finished.crew,
+            man_minutes: finished.man_minutes,
+            range: finished.range,
+            done: finished.done.clone(),
+            extra: finished.extra,
+            billed: Money::ZERO,
+        });
+    }
+
+    fn bill_extra(&mut self, amount: Money, agreed: Money) {
+        let Some(finish) = &mut self.finish else { return };
+        finish.extra = Money::ZERO;
+        finish.billed = amount;
+        self.agreed = Some(agreed);
+    }
+}

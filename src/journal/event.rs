@@ -1,0 +1,225 @@
+//! The facts of the book, in the past tense.
+//!
+//! An event says what was said, decided or shown, never what can be worked out from it: a quote is kept with the whole
+//! sheet it was priced from, and its total only as "the total that we sent". Events are never changed; a mistake is
+//! corrected by a later one. An event of a kind that this program does not know yet is carried along untouched.
+
+use super::{price_list::ServiceSet, question::OpenQuestion, settings::SettingSet};
+use crate::{
+    pricing::Sheet,
+    units::{Crew, InboundId, ManMinutes, MemberId, Money, Quantity, QuoteNo, Timestamp},
+};
+
+/// One fact.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Event {
+    /// A message was understood far enough to leave something behind.
+    MessageHeard {
+        /// Its words.
+        text: String,
+    },
+    /// The owner gave a figure of the account.
+    SettingGiven(SettingSet),
+    /// The owner gave a figure of the price list.
+    ServicePriced(ServiceSet),
+    /// A place was named for the first time.
+    PlaceNamed {
+        /// As written.
+        name: String,
+    },
+    /// A quote was made and shown.
+    QuoteGiven {
+        /// Its number.
+        no: QuoteNo,
+        /// Where.
+        place: Option<String>,
+        /// What it was priced from.
+        sheet: Sheet,
+        /// The total that we sent.
+        total: Money,
+    },
+    /// A quote was changed and shown again.
+    QuoteRevised {
+        /// Its number.
+        no: QuoteNo,
+        /// Where.
+        place: Option<String>,
+        /// What it is priced from now.
+        sheet: Sheet,
+        /// The total that we sent.
+        total: Money,
+    },
+    /// A change was shown and not made.
+    WhatIfShown {
+        /// The quote it was about.
+        no: QuoteNo,
+        /// What it was priced from.
+        sheet: Sheet,
+    },
+    /// The client said yes.
+    QuoteWon {
+        /// Which.
+        no: QuoteNo,
+        /// The price agreed, with tax.
+        agreed: Money,
+    },
+    /// The client said no.
+    QuoteLost {
+        /// Which.
+        no: QuoteNo,
+        /// Why, as said.
+        reason: Option<String>,
+        /// The price that it was lost at or to.
+        price: Option<Money>,
+    },
+    /// A day was fixed.
+    JobPlanned {
+        /// Which.
+        no: QuoteNo,
+        /// When it starts.
+        start: Timestamp,
+    },
+    /// Money came in.
+    PaymentTaken {
+        /// For which job.
+        no: QuoteNo,
+        /// How much.
+        amount: Money,
+        /// `check`, `cash` and the like, as said.
+        method: Option<String>,
+    },
+    /// Work was finished.
+    JobFinished(JobFinished),
+    /// Work beyond what was quoted was added to the agreed price.
+    ExtraBilled {
+        /// For which job.
+        no: QuoteNo,
+        /// What it is worth, before tax.
+        amount: Money,
+        /// The price agreed now, with tax.
+        agreed: Money,
+    },
+    /// Words to keep.
+    NoteKept {
+        /// The quote it belongs to.
+        no: Option<QuoteNo>,
+        /// The place it belongs to.
+        place: Option<String>,
+        /// The words.
+        text: String,
+    },
+    /// Single units were timed with a stopwatch.
+    UnitsTimed {
+        /// The kind.
+        service: String,
+        /// The size.
+        size: Option<String>,
+        /// Man-minutes of each.
+        readings: Vec<ManMinutes>,
+    },
+    /// A question was asked.
+    QuestionAsked(OpenQuestion),
+    /// An open question was answered, or let go because something else was said.
+    QuestionClosed,
+    /// A kind was talked about without a quote of it.
+    ServiceMentioned {
+        /// The kind.
+        service: String,
+    },
+    /// A quote was shown again, and is the one being talked about.
+    QuoteShown {
+        /// Which.
+        no: QuoteNo,
+    },
+    /// Messages were taken back: everything that they led to counts as never said.
+    Undone {
+        /// The messages.
+        causes: Vec<InboundId>,
+    },
+    /// A fact of a kind or form that this program does not know; kept as it is.
+    Unknown {
+        /// Its kind.
+        kind: String,
+        /// Its form.
+        version: u32,
+        /// Its stored words.
+        payload: String,
+    },
+}
+
+/// How a job went.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct JobFinished {
+    /// Which.
+    pub no: QuoteNo,
+    /// When it ended.
+    pub ended: Timestamp,
+    /// People.
+    pub crew: Crew,
+    /// The whole work.
+    pub man_minutes: ManMinutes,
+    /// The ends, when a range was said.
+    pub range: Option<(ManMinutes, ManMinutes)>,
+    /// What was really done.
+    pub done: Vec<DoneLine>,
+    /// The price that counts: agreed before, or else the quote's total.
+    pub agreed: Money,
+    /// What was done beyond the quote, at the quote's own figures, before tax.
+    pub extra: Money,
+}
+
+/// Something that was done on a job.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DoneLine {
+    /// The kind.
+    pub service: String,
+    /// The size.
+    pub size: Option<String>,
+    /// How many.
+    pub quantity: Quantity,
+}
+
+/// An event with its place in the log.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Recorded {
+    /// Position in the account's log, from 1 without gaps.
+    pub sequence: u64,
+    /// When it was recorded.
+    pub at: Timestamp,
+    /// The message that led to it.
+    pub cause: InboundId,
+    /// Who sent that message.
+    pub member: MemberId,
+    /// The fact.
+    pub event: Event,
+}
+
+impl Event {
+    /// Whether it changed the book, so that the message behind it can be taken back. Questions, things shown and things
+    /// mentioned leave the book as it was.
+    pub fn changes_book(&self) -> bool {
+        match self {
+            Event::SettingGiven(_)
+            | Event::ServicePriced(_)
+            | Event::PlaceNamed { .. }
+            | Event::QuoteGiven { .. }
+            | Event::QuoteRevised { .. }
+            | Event::QuoteWon { .. }
+            | Event::QuoteLost { .. }
+            | Event::JobPlanned { .. }
+            | Event::PaymentTaken { .. }
+            | Event::JobFinished(_)
+            | Event::ExtraBilled { .. }
+            | Event::NoteKept { .. }
+            | Event::UnitsTimed { .. } => true,
+            Event::MessageHeard { .. }
+            | Event::WhatIfShown { .. }
+            | Event::QuestionAsked(_)
+            | Event::QuestionClosed
+            | Event::ServiceMentioned { .. }
+            | Event::QuoteShown { .. }
+            | Event::Undone { .. }
+            | Event::Unknown { .. } => false,
+        }
+    }
+}

@@ -1,0 +1,35 @@
+//! What is in the book, and how did it get there?
+//!
+//! The book is a log of facts. An [`Event`] says what was said, decided or shown; [`State`] is what the events add up to,
+//! and [`replay`] folds a whole log. Messages that were taken back count as never said, at any depth. [`encode`] and
+//! [`decode`] are the stored form; [`State::rows`] is the state as rows, byte for byte the same for the same log.
+//!
+//! Nothing here fails on a fact, whatever it says, asks a clock, or knows how a message is read or answered.
+
+#![deny(clippy::float_arithmetic)]
+
+mod book;
+pub mod data;
+mod error;
+mod event;
+mod price_list;
+mod question;
+mod quotes;
+mod rows;
+mod settings;
+mod starter;
+mod state;
+mod stored;
+mod talk;
+
+pub use book::{Book, Place};
+pub use error::Error;
+pub use event::{DoneLine, Event, JobFinished, Recorded};
+pub use price_list::{Class, Service, ServiceSet};
+pub use question::{Fill, Hole, Item, OpenQuestion, Pending, Settled, Slot};
+pub use quotes::{Finish, Loss, Payment, QuoteEntry, Status};
+pub use rows::ProjectionRow;
+pub use settings::{Equipment, SettingSet, Settings};
+pub use state::{State, Step, replay};
+pub use stored::{decode, encode};
+pub use talk::{Talk, WhatIf};

@@ -1,0 +1,156 @@
+//! A quote and the job it becomes: one number, one entry of the book.
+
+use super::event::DoneLine;
+use crate::{
+    pricing::{self, Sheet},
+    units::{Crew, ManMinutes, MemberId, Money, QuoteNo, RateMade, Timestamp},
+};
+
+/// How far a quote has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Status {
+    /// Priced; nobody has said yes or no.
+    Open,
+    /// The client said yes.
+    Won,
+    /// The crew is there.
+    Here,
+    /// The crew is there and has stopped for a while.
+    Paused,
+    /// Done.
+    Done,
+    /// The client said no.
+    Lost,
+}
+
+/// A quote and what became of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct QuoteEntry {
+    /// Its number.
+    pub no: QuoteNo,
+    /// Where.
+    pub place: Option<String>,
+    /// When it was made.
+    pub given_at: Timestamp,
+    /// Who made it.
+    pub given_by: MemberId,
+    /// What it is priced from.
+    pub sheet: Sheet,
+    /// The total that was last sent.
+    pub total: Money,
+    /// How far it has come.
+    pub status: Status,
+    /// The price agreed, with tax, once there is one.
+    pub agreed: Option<Money>,
+    /// When it is to start.
+    pub planned: Option<Timestamp>,
+    /// Money that came in for it.
+    pub payments: Vec<Payment>,
+    /// How it went.
+    pub finish: Option<Finish>,
+    /// Why it was lost.
+    pub lost: Option<Loss>,
+    /// Words kept with it.
+    pub notes: Vec<String>,
+}
+
+/// Money that came in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Payment {
+    /// How much.
+    pub amount: Money,
+    /// How, as said.
+    pub method: Option<String>,
+    /// When it was told.
+    pub at: Timestamp,
+}
+
+/// How a job went.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finish {
+    /// When it ended.
+    pub ended: Timestamp,
+    /// People.
+    pub crew: Crew,
+    /// The whole work.
+    pub man_minutes: ManMinutes,
+    /// The ends, when a range was said.
+    pub range: Option<(ManMinutes, ManMinutes)>,
+    /// What was really done.
+    pub done: Vec<DoneLine>,
+    /// What was done beyond the quote and is not billed, before tax.
+    pub extra: Money,
+    /// What was added to the price for extra work, before tax.
+    pub billed: Money,
+}
+
+/// Why a quote was lost.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Loss {
+    /// As said.
+    pub reason: Option<String>,
+    /// The price that it was lost at or to.
+    pub price: Option<Money>,
+}
+
+impl QuoteEntry {
+    /// What it comes to now, with tax: the price agreed, or the total sent.
+    pub fn price(&self) -> Money {
+        self.agreed.unwrap_or(self.total)
+    }
+
+    /// What was paid.
+    pub fn paid(&self) -> Money {
+        Money::checked_sum(self.payments.iter().map(|payment| payment.amount)).unwrap_or(Money::ZERO)
+    }
+
+    /// What is still to come; nothing when more was paid than asked.
+    pub fn owed(&self) -> Money {
+        self.price()
+            .checked_sub(self.paid())
+            .unwrap_or(Money::ZERO)
+            .max(Money::ZERO)
+    }
+
+    /// The rate made: (price before tax - materials - fees) x 60 / man-minutes worked. `None` before the finish.
+    pub fn rate_made(&self) -> Option<RateMade> {
+        let finish = self.finish.as_ref()?;
+        let priced = pricing::quote(&self.sheet).ok()?;
+        let price = priced.price_before_tax.checked_add(finish.billed).ok()?;
+        let passed_on = priced.materials.checked_add(priced.fees).ok()?;
+        price
+            .checked_sub(passed_on)
+            .ok()?
+            .checked_per_man_hour(finish.man_minutes)
+            .ok()
+    }
+
+    /// Man-minutes in the quote.
+    pub fn quoted_man_minutes(&self) -> ManMinutes {
+        pricing::quote(&self.sheet).map_or(ManMinutes::ZERO, |priced| priced.man_minutes)
+    }
+
+    /// People: those who did it, or those that it is priced for.
+    pub fn crew(&self) -> Crew {
+        self.finish.as_ref().map_or(self.sheet.crew, |finish| finish.crew)
+    }
+}
+
+impl Status {
+    /// The word for it in data.
+    pub fn code(self) -> &'static str {
+        match self {
+            Status::Open => "open",
+            Status::Won => "won",
+            Status::Here => "here",
+            Status::Paused => "paused",
+            Status::Done => "done",
+            Status::Lost => "lost",
+        }
+    }
+
+    /// Whether work can still be done on it.
+    pub fn is_active(self) -> bool {
+        !matches!(self, Status::Done | Status::Lost)
+    }
+}

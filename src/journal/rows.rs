@@ -1,0 +1,122 @@
+//! The stored projection: a copy of the state as rows, so that a rebuild can be compared with it.
+//!
+//! Rows hold what was said, not the starter figures that every book begins with. A row is never taken away by a step;
+//! only taking a message back does that, and then the whole projection is rebuilt.
+
+use std::collections::BTreeSet;
+
+use super::{
+    book::place_key,
+    event::{Event, Recorded},
+    state::State,
+    stored::{place_row, quote_row, service_row, settings_row, talk_row},
+};
+use crate::units::{MemberId, QuoteNo};
+
+/// A row of the stored projection.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct ProjectionRow {
+    /// The part of the state.
+    pub table: &'static str,
+    /// Which one of it.
+    pub key: String,
+    /// What it holds, as JSON; the same text for the same state.
+    pub json: String,
+}
+
+/// A row by name.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+enum Key {
+    Settings,
+    Service(String),
+    Place(String),
+    Quote(QuoteNo),
+    Talk(MemberId),
+}
+
+impl State {
+    /// All rows, in a fixed order.
+    pub fn rows(&self) -> Vec<ProjectionRow> {
+        let book = self.book();
+        let mut keys = BTreeSet::new();
+        if *book.settings != super::settings::Settings::default() {
+            keys.insert(Key::Settings);
+        }
+        keys.extend(
+            book.services
+                .values()
+                .filter(|service| service.touched)
+                .map(|service| Key::Service(service.name.clone())),
+        );
+        keys.extend(book.places.keys().map(|key| Key::Place(key.clone())));
+        keys.extend(book.quotes.keys().map(|no| Key::Quote(*no)));
+        keys.extend(self.talks().map(|(member, _)| Key::Talk(member)));
+        self.rows_of(&keys)
+    }
+
+    /// The rows that these facts, just taken in, can have changed. Facts that take others back are not among them: after
+    /// those all rows are to be compared.
+    pub fn rows_touched(&self, recorded: &[Recorded]) -> Vec<ProjectionRow> {
+        let mut keys = BTreeSet::new();
+        for recorded in recorded {
+            touched(recorded, &mut keys);
+        }
+        self.rows_of(&keys)
+    }
+
+    fn rows_of(&self, keys: &BTreeSet<Key>) -> Vec<ProjectionRow> {
+        keys.iter().filter_map(|key| self.row(key)).collect()
+    }
+
+    fn row(&self, key: &Key) -> Option<ProjectionRow> {
+        let book = self.book();
+        let (table, key, json) = match key {
+            Key::Settings => ("settings", "account".to_string(), settings_row(&book.settings)),
+            Key::Service(name) => ("services", name.clone(), service_row(book.services.get(name)?)),
+            Key::Place(key) => ("places", key.clone(), place_row(book.places.get(key)?)),
+            Key::Quote(no) => ("quotes", no.to_string(), quote_row(book.quotes.get(no)?)),
+            Key::Talk(member) => ("talks", member.get().to_string(), talk_row(self.talk_of(*member)?)),
+        };
+        Some(ProjectionRow { table, key, json })
+    }
+}
+
+fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
+    match &recorded.event {
+        Event::SettingGiven(_) => {
+            keys.insert(Key::Settings);
+        }
+        Event::ServicePriced(said) => {
+            keys.insert(Key::Service(said.service.clone()));
+        }
+        Event::PlaceNamed { name } => {
+            keys.insert(Key::Place(place_key(name)));
+        }
+        Event::QuoteGiven { no, .. }
+        | Event::QuoteRevised { no, .. }
+        | Event::QuoteWon { no, .. }
+        | Event::QuoteLost { no, .. }
+        | Event::JobPlanned { no, .. }
+        | Event::PaymentTaken { no, .. }
+        | Event::ExtraBilled { no, .. } => {
+            keys.insert(Key::Quote(*no));
+        }
+        Event::JobFinished(finished) => {
+            keys.insert(Key::Quote(finished.no));
+        }
+        Event::NoteKept { no, place, .. } => {
+            keys.extend(no.map(Key::Quote));
+            keys.extend(place.as_deref().map(|name| Key::Place(place_key(name))));
+        }
+        Event::UnitsTimed { .. }
+        | Event::MessageHeard { .. }
+        | Event::WhatIfShown { .. }
+        | Event::QuestionAsked(_)
+        | Event::QuestionClosed
+        | Event::ServiceMentioned { .. }
+        | Event::QuoteShown { .. }
+        | Event::Undone { .. }
+        | Event::Unknown { .. } => {}
+    }
+    keys.insert(Key::Talk(recorded.member));
+}

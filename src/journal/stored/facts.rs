@@ -1,0 +1,248 @@
+//! Each event as an object of text fields, and back.
+
+use super::{
+    form::{Form, Written, printed},
+    question, settings, sheet,
+};
+use crate::{
+    journal::{
+        Error,
+        event::{DoneLine, Event, JobFinished},
+    },
+    units::{InboundId, QuoteNo},
+};
+
+/// The kinds that this program writes.
+pub(super) const KINDS: [&str; 20] = [
+    "message_heard",
+    "setting_given",
+    "service_priced",
+    "place_named",
+    "quote_given",
+    "quote_revised",
+    "what_if_shown",
+    "quote_won",
+    "quote_lost",
+    "job_planned",
+    "payment_taken",
+    "job_finished",
+    "extra_billed",
+    "note_kept",
+    "units_timed",
+    "question_asked",
+    "question_closed",
+    "service_mentioned",
+    "quote_shown",
+    "undone",
+];
+
+pub(super) fn write(event: &Event) -> (&'static str, Written) {
+    let new = Written::new;
+    match event {
+        Event::MessageHeard { text } => ("message_heard", new().put("text", text)),
+        Event::SettingGiven(figure) => ("setting_given", settings::write(figure)),
+        Event::ServicePriced(said) => ("service_priced", settings::write_service(said)),
+        Event::PlaceNamed { name } => ("place_named", new().put("name", name)),
+        Event::QuoteGiven {
+            no,
+            place,
+            sheet,
+            total,
+        } => (
+            "quote_given",
+            with_sheet(*no, sheet)
+                .put_some("place", place.as_ref())
+                .put("total", total),
+        ),
+        Event::QuoteRevised {
+            no,
+            place,
+            sheet,
+            total,
+        } => (
+            "quote_revised",
+            with_sheet(*no, sheet)
+                .put_some("place", place.as_ref())
+                .put("total", total),
+        ),
+        Event::WhatIfShown { no, sheet } => ("what_if_shown", with_sheet(*no, sheet)),
+        Event::QuoteWon { no, agreed } => ("quote_won", new().put("no", no).put("agreed", agreed)),
+        Event::QuoteLost { no, reason, price } => (
+            "quote_lost",
+            new()
+                .put("no", no)
+                .put_some("reason", reason.as_ref())
+                .put_some("price", *price),
+        ),
+        Event::JobPlanned { no, start } => ("job_planned", new().put("no", no).put("start", start)),
+        Event::PaymentTaken { no, amount, method } => (
+            "payment_taken",
+            new()
+                .put("no", no)
+                .put("amount", amount)
+                .put_some("method", method.as_ref()),
+        ),
+        Event::JobFinished(finished) => ("job_finished", write_finish(finished)),
+        Event::ExtraBilled { no, amount, agreed } => (
+            "extra_billed",
+            new().put("no", no).put("amount", amount).put("agreed", agreed),
+        ),
+        Event::NoteKept { no, place, text } => (
+            "note_kept",
+            new()
+                .put_some("no", *no)
+                .put_some("place", place.as_ref())
+                .put("text", text),
+        ),
+        Event::UnitsTimed {
+            service,
+            size,
+            readings,
+        } => (
+            "units_timed",
+            new()
+                .put("service", service)
+                .put_some("size", size.as_ref())
+                .nest("readings", printed(readings)),
+        ),
+        Event::QuestionAsked(open) => ("question_asked", question::write(open)),
+        Event::QuestionClosed => ("question_closed", new()),
+        Event::ServiceMentioned { service } => ("service_mentioned", new().put("service", service)),
+        Event::QuoteShown { no } => ("quote_shown", new().put("no", no)),
+        Event::Undone { causes } => ("undone", new().nest("causes", printed(causes))),
+        Event::Unknown { payload, .. } => ("unknown", new().put("payload", payload)),
+    }
+}
+
+/// `None` for a kind that is not one of [`KINDS`].
+pub(super) fn read(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
+    Ok(Some(match kind {
+        "message_heard" => Event::MessageHeard {
+            text: form.text("text")?,
+        },
+        "setting_given" => Event::SettingGiven(settings::read(form)?),
+        "service_priced" => Event::ServicePriced(settings::read_service(form)?),
+        "place_named" => Event::PlaceNamed {
+            name: form.text("name")?,
+        },
+        "quote_given" => Event::QuoteGiven {
+            no: no(form)?,
+            place: form.maybe_string("place")?,
+            sheet: sheet::read(form.inner("sheet")?)?,
+            total: form.need("total")?,
+        },
+        "quote_revised" => Event::QuoteRevised {
+            no: no(form)?,
+            place: form.maybe_string("place")?,
+            sheet: sheet::read(form.inner("sheet")?)?,
+            total: form.need("total")?,
+        },
+        "what_if_shown" => Event::WhatIfShown {
+            no: no(form)?,
+            sheet: sheet::read(form.inner("sheet")?)?,
+        },
+        "quote_won" => Event::QuoteWon {
+            no: no(form)?,
+            agreed: form.need("agreed")?,
+        },
+        "quote_lost" => Event::QuoteLost {
+            no: no(form)?,
+            reason: form.maybe_string("reason")?,
+            price: form.maybe("price")?,
+        },
+        "job_planned" => Event::JobPlanned {
+            no: no(form)?,
+            start: form.need("start")?,
+        },
+        "payment_taken" => Event::PaymentTaken {
+            no: no(form)?,
+            amount: form.need("amount")?,
+            method: form.maybe_string("method")?,
+        },
+        "job_finished" => Event::JobFinished(read_finish(form)?),
+        "extra_billed" => Event::ExtraBilled {
+            no: no(form)?,
+            amount: form.need("amount")?,
+            agreed: form.need("agreed")?,
+        },
+        _ => return read_talk(kind, form),
+    }))
+}
+
+fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
+    Ok(Some(match kind {
+        "note_kept" => Event::NoteKept {
+            no: form.maybe("no")?.map(QuoteNo::new),
+            place: form.maybe_string("place")?,
+            text: form.text("text")?,
+        },
+        "units_timed" => Event::UnitsTimed {
+            service: form.text("service")?,
+            size: form.maybe_string("size")?,
+            readings: form.values("readings")?,
+        },
+        "question_asked" => Event::QuestionAsked(question::read(form)?),
+        "question_closed" => Event::QuestionClosed,
+        "service_mentioned" => Event::ServiceMentioned {
+            service: form.text("service")?,
+        },
+        "quote_shown" => Event::QuoteShown { no: no(form)? },
+        "undone" => Event::Undone {
+            causes: form
+                .values::<String>("causes")?
+                .into_iter()
+                .map(InboundId::new)
+                .collect(),
+        },
+        _ => return Ok(None),
+    }))
+}
+
+fn no(form: Form<'_>) -> Result<QuoteNo, Error> {
+    form.need("no").map(QuoteNo::new)
+}
+
+fn with_sheet(no: QuoteNo, priced_from: &crate::pricing::Sheet) -> Written {
+    Written::new()
+        .put("no", no)
+        .nest("sheet", sheet::write(priced_from).into_value())
+}
+
+fn write_finish(finished: &JobFinished) -> Written {
+    Written::new()
+        .put("no", finished.no)
+        .put("ended", finished.ended)
+        .put("crew", finished.crew)
+        .put("man_minutes", finished.man_minutes)
+        .put_some("man_minutes_low", finished.range.map(|(low, _)| low))
+        .put_some("man_minutes_high", finished.range.map(|(_, high)| high))
+        .list("done", &finished.done, write_done)
+        .put("agreed", finished.agreed)
+        .put("extra", finished.extra)
+}
+
+pub(super) fn write_done(line: &DoneLine) -> Written {
+    Written::new()
+        .put("service", &line.service)
+        .put_some("size", line.size.as_ref())
+        .put("quantity", line.quantity)
+}
+
+fn read_finish(form: Form<'_>) -> Result<JobFinished, Error> {
+    Ok(JobFinished {
+        no: no(form)?,
+        ended: form.need("ended")?,
+        crew: sheet::read_crew(form, "crew")?,
+        man_minutes: form.need("man_minutes")?,
+        range: form.maybe("man_minutes_low")?.zip(form.maybe("man_minutes_high")?),
+        done: form.list("done", |line| {
+            Ok(DoneLine {
+                service: line.text("service")?,
+                size: line.maybe_string("size")?,
+                quantity: line.need("quantity")?,
+            })
+        })?,
+        agreed: form.need("agreed")?,
+        extra: form.need("extra")?,
+    })
+}

@@ -1,0 +1,108 @@
+//! The parts of the state as rows of the stored projection: canonical text, the same for the same state.
+
+use super::{
+    facts::write_done,
+    form::{Written, printed},
+    question, settings, sheet,
+};
+use crate::journal::{
+    book::Place,
+    price_list::{Class, Service},
+    quotes::{Finish, Payment, QuoteEntry},
+    settings::Settings,
+    talk::Talk,
+};
+
+pub(in crate::journal) fn settings_row(figures: &Settings) -> String {
+    settings::write_all(figures).into_value().to_string()
+}
+
+pub(in crate::journal) fn service_row(service: &Service) -> String {
+    Written::new()
+        .put("name", &service.name)
+        .put("unit", service.unit)
+        .put_some("rate", service.rate)
+        .put("order", service.order)
+        .list("classes", &service.classes, write_class)
+        .into_value()
+        .to_string()
+}
+
+pub(in crate::journal) fn place_row(place: &Place) -> String {
+    Written::new()
+        .put("name", &place.name)
+        .nest("notes", printed(&place.notes))
+        .into_value()
+        .to_string()
+}
+
+pub(in crate::journal) fn quote_row(quote: &QuoteEntry) -> String {
+    let mut written = Written::new()
+        .put("no", quote.no)
+        .put_some("place", quote.place.as_ref())
+        .put("given_at", quote.given_at)
+        .put("given_by", quote.given_by.get())
+        .nest("sheet", sheet::write(&quote.sheet).into_value())
+        .put("total", quote.total)
+        .put("status", quote.status.code())
+        .put_some("agreed", quote.agreed)
+        .put_some("planned", quote.planned)
+        .list("payments", &quote.payments, write_payment)
+        .nest("notes", printed(&quote.notes));
+    if let Some(finish) = &quote.finish {
+        written = written.nest("finish", write_finish(finish).into_value());
+    }
+    if let Some(lost) = &quote.lost {
+        let lost = Written::new()
+            .put_some("reason", lost.reason.as_ref())
+            .put_some("price", lost.price);
+        written = written.nest("lost", lost.into_value());
+    }
+    written.into_value().to_string()
+}
+
+pub(in crate::journal) fn talk_row(talk: &Talk) -> String {
+    let mut written = Written::new()
+        .put_some("quote", talk.quote)
+        .nest("services", printed(&talk.services))
+        .put_some("services_from", talk.services_from.as_ref());
+    if let Some(pending) = &talk.pending {
+        written = written
+            .put("asked_after", &pending.cause)
+            .nest("question", question::write(&pending.question).into_value());
+    }
+    if let Some(shown) = &talk.what_if {
+        written = written
+            .put("what_if_of", shown.no)
+            .nest("what_if", sheet::write(&shown.sheet).into_value());
+    }
+    written.into_value().to_string()
+}
+
+fn write_class(class: &Class) -> Written {
+    Written::new()
+        .put_some("size", class.size.as_ref())
+        .put_some("minutes_each", class.minutes_each)
+        .put("basis", sheet::basis_text(class.basis))
+        .put_some("material_each", class.material_each)
+        .put_some("price_each", class.price_each)
+}
+
+fn write_payment(payment: &Payment) -> Written {
+    Written::new()
+        .put("amount", payment.amount)
+        .put_some("method", payment.method.as_ref())
+        .put("at", payment.at)
+}
+
+fn write_finish(finish: &Finish) -> Written {
+    Written::new()
+        .put("ended", finish.ended)
+        .put("crew", finish.crew)
+        .put("man_minutes", finish.man_minutes)
+        .put_some("man_minutes_low", finish.range.map(|(low, _)| low))
+        .put_some("man_minutes_high", finish.range.map(|(_, high)| high))
+        .list("done", &finish.done, write_done)
+        .put("extra", finish.extra)
+        .put("billed", finish.billed)
+}
