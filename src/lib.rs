@@ -24,5 +24,10 @@ pub mod pricing;
 
 pub mod journal;
 
+pub mod conversation;
+
+pub mod exports;
+pub mod replies;
+
 pub mod channels;
 pub mod pages;

@@ -1,0 +1,285 @@
+//! Questions: what is asked, which answers are offered, and what each of them settles.
+
+use rust_decimal::Decimal;
+
+use crate::{
+    journal::{Fill, OpenQuestion, Settled, Slot},
+    language::{AnswerSaid, Expecting},
+    units::{Money, QuoteNo, Unit},
+};
+
+/// A question with the hole that its answer fills.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ask {
+    /// What is missing.
+    pub slot: Slot,
+    /// The question.
+    pub question: Question,
+    /// The numbered choices; empty when a value is asked for.
+    pub choices: Vec<Choice>,
+    /// What an answer without words of its own is taken for.
+    pub expecting: Expecting,
+}
+
+/// One numbered choice.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// What it says.
+    pub label: Label,
+    /// What it settles.
+    pub fill: Fill,
+}
+
+/// What a choice says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Label {
+    /// A name or words of the account's own, or a message as it could have been said.
+    Words(String),
+    /// The class of a kind that has no size of its own.
+    WithoutSize(String),
+    /// Two counts together.
+    Both(Counted),
+    /// Dollars for each unit.
+    DollarsEach(Decimal),
+    /// Minutes for each unit.
+    MinutesEach(Decimal),
+    /// A line of a quote.
+    Line(Counted),
+    /// A quote.
+    Quote {
+        /// Its number.
+        no: QuoteNo,
+        /// Where.
+        place: Option<String>,
+        /// Its total.
+        total: Money,
+    },
+    /// As a line of its own.
+    AddAs(Counted),
+    /// In place of a line.
+    Instead(Counted),
+    /// Every line that fits.
+    All,
+    /// This number is left out.
+    LeaveOut(String),
+    /// The number counts this size.
+    Counts(Counted),
+    /// The price said before stays.
+    KeepPrice(Money),
+    /// The work is priced again.
+    PriceAgain(Money),
+    /// Yes.
+    Yes,
+    /// No.
+    No,
+}
+
+/// A counted thing as it is spoken of.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Counted {
+    /// How many, when known.
+    pub quantity: Option<Decimal>,
+    /// What is counted.
+    pub unit: Option<Unit>,
+    /// The kind, or the words said for it.
+    pub service: Option<String>,
+    /// The size.
+    pub size: Option<String>,
+}
+
+/// What is asked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Question {
+    /// A count without a kind.
+    WhichKind(Counted),
+    /// A word that could be several kinds.
+    WhichOfKinds(Counted),
+    /// A count without a size.
+    WhichSize(Counted),
+    /// A size that the kind does not have.
+    SizeNotListed(Counted),
+    /// A kind that is not on the price list.
+    KindNotListed(Counted),
+    /// A kind of the list for which no minutes are known.
+    MinutesUnknown(Counted),
+    /// Nothing, or nothing exact, was said of how many.
+    HowMany(Counted),
+    /// A word that could be several places.
+    WhichPlace(String),
+    /// Several quotes would fit.
+    WhichQuote,
+    /// There is no quote that this could be about.
+    NoQuote,
+    /// There is no such quote at a place.
+    NoQuoteAt(String),
+    /// Several lines of the quote would fit.
+    WhichLine(Counted),
+    /// No line of the quote fits.
+    NoSuchLine(Counted),
+    /// The quote would have nothing left on it.
+    NothingLeft,
+    /// More would be dropped than was counted.
+    FewerThanThat(Counted),
+    /// A number without a role.
+    WhatIsNumber(String),
+    /// Words that could be read in several ways.
+    WhichReading(String),
+    /// The same thing was counted twice.
+    CountedTwice(Counted),
+    /// A figure that cannot be.
+    OutOfRange {
+        /// What it was taken for.
+        what: String,
+        /// As written.
+        text: String,
+    },
+    /// Dollars or minutes.
+    DollarsOrMinutes(Decimal),
+    /// The work changed after a price was said.
+    PriceSaidBefore(Money),
+    /// How long the work took.
+    HowLong,
+    /// There is no change that `use that` could mean.
+    NoWhatIf,
+    /// There is no extra work to bill.
+    NoExtra,
+    /// Work that was given one time for all of it has no line to put it on.
+    WhichMinutes,
+    /// Figures of the cost build-up that are missing.
+    CostsMissing(Vec<CostFigure>),
+    /// A kind to work with.
+    OfWhat,
+    /// A size of which the owner gave minutes already; which one is it now?
+    SetWhichSize(Counted),
+    /// What to set, when no figure was said.
+    WhichFigure(Counted),
+    /// A day.
+    WhichDay,
+}
+
+/// A figure of the cost build-up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CostFigure {
+    /// Wage for an hour.
+    Wage,
+    /// Overhead.
+    Overhead,
+    /// Billable hours.
+    BillableHours,
+}
+
+impl Ask {
+    /// A question for a value.
+    pub(super) fn value(slot: Slot, question: Question, expecting: Expecting) -> Box<Ask> {
+        Box::new(Ask {
+            slot,
+            question,
+            choices: Vec::new(),
+            expecting,
+        })
+    }
+
+    /// A question with numbered choices.
+    pub(super) fn choice(slot: Slot, question: Question, choices: Vec<Choice>) -> Box<Ask> {
+        let expecting = Expecting::Choice(choices.len());
+        Box::new(Ask {
+            slot,
+            question,
+            choices,
+            expecting,
+        })
+    }
+
+    /// The question as it is kept.
+    pub(super) fn to_open(&self, text: &str, read_as: Expecting, start: usize, settled: Vec<Settled>) -> OpenQuestion {
+        OpenQuestion {
+            text: text.to_string(),
+            read_as,
+            start,
+            settled,
+            slot: self.slot,
+            choices: self.choices.iter().map(|choice| choice.fill.clone()).collect(),
+            expecting: self.expecting,
+        }
+    }
+}
+
+impl Choice {
+    /// A choice that says the words that it settles.
+    pub(super) fn kind(name: &str) -> Choice {
+        Choice {
+            label: Label::Words(name.to_string()),
+            fill: Fill::Kind(name.to_string()),
+        }
+    }
+
+    /// A choice of a size.
+    pub(super) fn size(service: &str, size: Option<&str>) -> Choice {
+        Choice {
+            label: size.map_or_else(
+                || Label::WithoutSize(service.to_string()),
+                |size| Label::Words(size.to_string()),
+            ),
+            fill: Fill::Size(size.map(str::to_string)),
+        }
+    }
+}
+
+/// What an answer in words fills into an open question; `None` when it does not fit the question.
+pub(super) fn fill_for(question: &OpenQuestion, said: &AnswerSaid) -> Option<Fill> {
+    let choices = &question.choices;
+    let word_choice = |wanted: &Fill| choices.iter().find(|choice| *choice == wanted).cloned();
+    match said {
+        AnswerSaid::Number(number) if !choices.is_empty() => chosen(choices, *number),
+        AnswerSaid::Number(number) | AnswerSaid::Money(number) => number_fill(question.expecting, *number),
+        AnswerSaid::Minutes(minutes) => matches!(question.expecting, Expecting::Minutes)
+            .then_some(Fill::Number(minutes.minutes))
+            .or_else(|| {
+                choices
+                    .iter()
+                    .find(|fill| matches!(fill, Fill::Number(n) if *n == minutes.minutes))
+                    .cloned()
+            }),
+        AnswerSaid::Yes => word_choice(&Fill::Yes),
+        AnswerSaid::No => word_choice(&Fill::No),
+        AnswerSaid::Class(class) => choices
+            .iter()
+            .find(|fill| match fill {
+                Fill::Kind(name) => class.service.as_ref() == Some(name),
+                Fill::Size(Some(size)) => class.size.as_ref() == Some(size),
+                _ => false,
+            })
+            .cloned(),
+        AnswerSaid::Place(place) => match question.expecting {
+            Expecting::Place => Some(Fill::Place(place.name.clone())),
+            _ => choices
+                .iter()
+                .find(|fill| matches!(fill, Fill::Place(name) if *name == place.name))
+                .cloned(),
+        },
+        AnswerSaid::Word(word) => match word.as_str() {
+            "both" | "all" => word_choice(&Fill::All),
+            "none" | "neither" => word_choice(&Fill::No),
+            _ => None,
+        },
+    }
+}
+
+/// The choice with this number, or, when no choice has it, the choice that is this number (`12` for "12 or 14").
+fn chosen(choices: &[Fill], number: Decimal) -> Option<Fill> {
+    let by_position = usize::try_from(number)
+        .ok()
+        .filter(|_| number.fract().is_zero())
+        .and_then(|position| position.checked_sub(1))
+        .and_then(|index| choices.get(index));
+    let by_value = || {
+        choices
+            .iter()
+            .find(|fill| matches!(fill, Fill::Number(value) if *value == number))
+    };
+    by_position.or_else(by_value).cloned()
+}
+
+fn number_fill(expecting: Expecting, number: Decimal) -> Option<Fill> {
+    matches!(expecting, Expecting::Count | Expecting::Minutes | Expecting::Money).then_some(Fill::Number(number))
+}

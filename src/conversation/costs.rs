@@ -1,0 +1,63 @@
+//! What the business costs: the build-up behind the rate.
+
+use super::{answer::CostsShown, ask::CostFigure};
+use crate::{
+    journal::{SettingSet, Settings},
+    pricing::{
+        Refusal,
+        cost::{self, BuildUp},
+    },
+};
+
+/// The build-up, when everything that it needs was said.
+pub(super) fn build_up(settings: &Settings) -> Option<CostsShown> {
+    shown(settings, &exact(settings)?).ok()
+}
+
+/// The build-up before rounding, to compare with.
+pub(super) fn exact(settings: &Settings) -> Option<BuildUp> {
+    cost::build_up(&settings.costs()).ok()
+}
+
+/// The figures that the build-up still needs.
+pub(super) fn missing(settings: &Settings) -> Vec<CostFigure> {
+    let mut missing = Vec::new();
+    if settings.wage.is_none() {
+        missing.push(CostFigure::Wage);
+    }
+    if settings.overhead.is_none() && settings.equipment.is_empty() {
+        missing.push(CostFigure::Overhead);
+    }
+    if settings.billable_hours.is_none() {
+        missing.push(CostFigure::BillableHours);
+    }
+    missing
+}
+
+/// Whether a figure belongs to the build-up.
+pub(super) fn touches(figure: &SettingSet) -> bool {
+    matches!(
+        figure,
+        SettingSet::Rate(_)
+            | SettingSet::Wage(_)
+            | SettingSet::Burden(_)
+            | SettingSet::Overhead(_)
+            | SettingSet::BillableHours(_)
+            | SettingSet::Equipment(_)
+            | SettingSet::Margin(_)
+    )
+}
+
+fn shown(settings: &Settings, exact: &BuildUp) -> Result<CostsShown, Refusal> {
+    Ok(CostsShown {
+        loaded_wage: exact.loaded_wage()?,
+        overhead: exact.overhead_per_hour()?,
+        equipment: exact.equipment_per_hour()?,
+        break_even: exact.break_even()?,
+        target: exact.target()?,
+        rate: match settings.rate {
+            Some(rate) => Some((rate, exact.margin_at(rate)?)),
+            None => None,
+        },
+    })
+}

@@ -1,0 +1,231 @@
+//! A finish: how long it really took, what was really done, and the rate that was made.
+//!
+//! The agreed price stands whatever was done; what was done beyond the quote is told with its worth, and billed only when
+//! the owner says so. Time said once for a crew is multiplied by it, man-minutes are taken as they are.
+
+use rust_decimal::Decimal;
+
+use super::{
+    answer::{FinishNews, JobNews},
+    ask::{Ask, Counted, Question},
+    days,
+    desk::{Desk, Worked},
+    figures, jobs, lines, places, quoting,
+};
+use crate::{
+    journal::{DoneLine, Event, Fill, Hole, Item, JobFinished, QuoteEntry},
+    language::{Expecting, FinishSaid, LineSaid, MinutesSaid, PlaceSaid, QuantitySaid, WorkedSaid},
+    pricing::{self, Sheet, SheetLine, Tax},
+    units::{Crew, Error, ManMinutes, Money, RoundingPolicy},
+};
+
+/// Takes in a finish, or asks what is missing for it.
+pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
+    let no = places::quote_meant(desk, said.place.as_ref(), places::is_active)?;
+    let Some(entry) = desk.quote(no).cloned() else {
+        return Ok(());
+    };
+    let crew = match said.crew {
+        Some(people) => figures::crew(people)?,
+        None => entry.sheet.crew,
+    };
+    let worked = worked(desk, said)?;
+    let time = Time::of(&worked, crew)?;
+    let counted = what_was_done(desk, &entry.sheet, &said.done)?;
+    let agreed = entry.price();
+    let ended = match said.at {
+        Some(at) => days::instant(desk, at, Some(desk.inbound.at))?,
+        None => desk.inbound.at,
+    };
+    desk.record(Event::JobFinished(JobFinished {
+        no,
+        ended,
+        crew,
+        man_minutes: time.man_minutes,
+        range: time.ends,
+        done: counted.done,
+        agreed,
+        extra: counted.extra,
+    }));
+    let news = FinishNews {
+        elapsed: time.elapsed,
+        range: quoting::range_remark(&time.said),
+        crew_of_job: said.crew.is_none() && time.elapsed.is_some(),
+        counted_as_won: entry.agreed.is_none(),
+        more: counted.more,
+        fewer: counted.fewer,
+        extra: counted.extra,
+        short: counted.short,
+    };
+    jobs::show(desk, no, JobNews::Finished(Box::new(news)));
+    Ok(())
+}
+
+/// Adds the extra work of a finish to the price agreed.
+pub(super) fn bill_extra(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
+    let has_extra = |entry: &QuoteEntry| entry.finish.as_ref().is_some_and(|finish| !finish.extra.is_zero());
+    let current_has = desk.current_quote().is_some_and(has_extra);
+    if place.is_none() && !current_has && !desk.book().quotes_newest_first().any(has_extra) {
+        let slot = desk.slot(Item::Whole, Hole::Quote);
+        return Err(Ask::value(slot, Question::NoExtra, Expecting::Nothing).into());
+    }
+    let no = places::quote_meant(desk, place, has_extra)?;
+    let Some(entry) = desk.quote(no) else { return Ok(()) };
+    let amount = entry.finish.as_ref().map_or(Money::ZERO, |finish| finish.extra);
+    let agreed = with_tax(entry.sheet.tax, amount)
+        .and_then(|billed| entry.price().checked_add(billed))
+        .map_err(pricing::Refusal::from)?;
+    desk.record(Event::ExtraBilled { no, amount, agreed });
+    jobs::show(desk, no, JobNews::ExtraBilled(amount));
+    Ok(())
+}
+
+/// An amount with the tax on it.
+fn with_tax(tax: Tax, amount: Money) -> Result<Money, Error> {
+    match tax {
+        Tax::All(percent) => amount.checked_add(percent.checked_of(amount)?.round(RoundingPolicy::HalfUp)?),
+        Tax::None | Tax::Materials(_) => Ok(amount),
+    }
+}
+
+fn worked(desk: &Desk<'_>, said: &FinishSaid) -> Worked<WorkedSaid> {
+    if let Some(worked) = &said.worked {
+        return Ok(worked.clone());
+    }
+    let slot = desk.slot(Item::Whole, Hole::Worked);
+    match desk.filled(slot) {
+        Some(Fill::Number(minutes)) => Ok(WorkedSaid::Elapsed(MinutesSaid { minutes, range: None })),
+        _ => Err(Ask::value(slot, Question::HowLong, Expecting::Minutes).into()),
+    }
+}
+
+/// Time worked, in man-minutes.
+struct Time {
+    man_minutes: ManMinutes,
+    ends: Option<(ManMinutes, ManMinutes)>,
+    /// The time on the clock, when it was said so.
+    elapsed: Option<Decimal>,
+    said: MinutesSaid,
+}
+
+impl Time {
+    fn of(worked: &WorkedSaid, crew: Crew) -> Worked<Time> {
+        let (said, people) = match worked {
+            WorkedSaid::Elapsed(minutes) | WorkedSaid::EachPerson(minutes) => (minutes, Decimal::from(crew.get())),
+            WorkedSaid::ManMinutes(minutes) => (minutes, Decimal::ONE),
+        };
+        let whole = |minutes: Decimal| figures::man_minutes(minutes.saturating_mul(people));
+        let ends = match said.range {
+            Some((low, high)) => Some((whole(low)?, whole(high)?)),
+            None => None,
+        };
+        Ok(Time {
+            man_minutes: whole(said.minutes)?,
+            ends,
+            elapsed: (!matches!(worked, WorkedSaid::ManMinutes(_))).then_some(said.minutes),
+            said: *said,
+        })
+    }
+}
+
+/// What was done against what was quoted.
+struct Counts {
+    done: Vec<DoneLine>,
+    more: Vec<Counted>,
+    fewer: Vec<Counted>,
+    extra: Money,
+    short: Money,
+}
+
+/// Lines that were not spoken of were done as quoted.
+fn what_was_done(desk: &Desk<'_>, quoted: &Sheet, said: &[LineSaid]) -> Worked<Counts> {
+    let mut real = quoted.clone();
+    for (index, line) in said.iter().enumerate() {
+        take_count(desk, &mut real, quoted, Item::Line(index), line)?;
+    }
+    let before = pricing::quote(quoted)?;
+    let after = pricing::quote(&plain(&real))?;
+    let mut counts = Counts {
+        done: real.lines.iter().map(done_line).collect(),
+        more: Vec::new(),
+        fewer: Vec::new(),
+        extra: Money::ZERO,
+        short: Money::ZERO,
+    };
+    for (index, line) in real.lines.iter().enumerate() {
+        let was = quoted
+            .lines
+            .get(index)
+            .map_or(Decimal::ZERO, |line| line.quantity.get());
+        let worth_before = before.lines.get(index).map_or(Money::ZERO, |line| line.price);
+        let worth_after = after.lines.get(index).map_or(Money::ZERO, |line| line.price);
+        let change = line.quantity.get() - was;
+        let counted = Counted {
+            quantity: Some(change.abs()),
+            unit: Some(line.unit),
+            service: Some(line.service.clone()),
+            size: line.size.clone(),
+        };
+        if change > Decimal::ZERO {
+            counts.more.push(counted);
+            counts.extra = sum(counts.extra, worth_after, worth_before)?;
+        } else if change < Decimal::ZERO {
+            counts.fewer.push(counted);
+            counts.short = sum(counts.short, worth_before, worth_after)?;
+        }
+    }
+    Ok(counts)
+}
+
+fn sum(so_far: Money, larger: Money, smaller: Money) -> Worked<Money> {
+    let worth = larger.checked_sub(smaller).and_then(|worth| so_far.checked_add(worth));
+    Ok(worth.map_err(pricing::Refusal::from)?)
+}
+
+/// The counted lines alone, at the quote's own figures.
+fn plain(sheet: &Sheet) -> Sheet {
+    Sheet {
+        discount: pricing::Discount::None,
+        price_said: None,
+        ..sheet.clone()
+    }
+}
+
+fn done_line(line: &SheetLine) -> DoneLine {
+    DoneLine {
+        service: line.service.clone(),
+        size: line.size.clone(),
+        quantity: line.quantity,
+    }
+}
+
+/// Takes over a real count: of a line of the quote, or of something that was not on it.
+fn take_count(desk: &Desk<'_>, real: &mut Sheet, quoted: &Sheet, item: Item, said: &LineSaid) -> Worked {
+    let around: Vec<String> = quoted.lines.iter().rev().map(|line| line.service.clone()).collect();
+    let fitting: Vec<usize> = super::revising::matching(quoted, &said.class);
+    if let ([index], true) = (fitting.as_slice(), said.quantity == QuantitySaid::Unsaid) {
+        debug_assert!(
+            *index < real.lines.len(),
+            "lines of the quote are never removed from what was done"
+        );
+        return Ok(());
+    }
+    let line = match fitting.as_slice() {
+        [index] => {
+            let known = &quoted.lines[*index];
+            let class = lines::Class {
+                service: known.service.clone(),
+                size: known.size.clone(),
+            };
+            let quantity = lines::resolve_quantity(desk, item, said, &class, known.unit)?;
+            real.lines[*index].quantity = quantity;
+            return Ok(());
+        }
+        _ => lines::resolve(desk, item, said, &around)?,
+    };
+    match real.lines.iter_mut().find(|known| quoting::same_class(known, &line)) {
+        Some(known) => known.quantity = line.quantity,
+        None => real.lines.push(line),
+    }
+    Ok(())
+}

@@ -1,0 +1,222 @@
+//! Something to look at: the price list, the figures, the quote in hand and its sum, what is open and what is owed.
+
+use super::{
+    answer::{
+        FiguresShown, JobNews, Kind, Part, PricedShown, QuoteList, QuoteRow, QuotesShown, Remark, TimesShown, WhyShown,
+    },
+    ask::{Ask, Question},
+    costs,
+    desk::{Desk, Worked},
+    jobs, lines, places,
+    quoting::{self, Showing},
+    setting,
+};
+use crate::{
+    journal::{Event, Hole, Item, QuoteEntry, Service, Status},
+    language::{ClassSaid, Expecting, Look, PlaceSaid},
+    pricing,
+    units::{Money, QuoteNo},
+};
+
+/// How many rows of a list fit into a message.
+const ROWS_MAX: usize = 12;
+
+/// Shows something.
+pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
+    match what {
+        Look::Times(class) => times(desk, class.as_ref()),
+        Look::PriceList => price_list(desk),
+        Look::Costs => show_costs(desk),
+        Look::Why => why(desk),
+        Look::ShowQuote(place) => show_quote(desk, place.as_ref()),
+        Look::OpenQuotes => {
+            list(
+                desk,
+                QuoteList::Open,
+                |entry| entry.status == Status::Open,
+                |entry| entry.total,
+            );
+            Ok(())
+        }
+        Look::Owed => {
+            list(desk, QuoteList::Owed, jobs::is_owed, QuoteEntry::owed);
+            Ok(())
+        }
+        Look::LastTime(place) => last_time(desk, place.as_ref()),
+        Look::Period(_) | Look::WhatPays | Look::Due | Look::Plot(_) | Look::Day(_) => {
+            desk.say(Part::NotYet(Kind::Look));
+            Ok(())
+        }
+    }
+}
+
+/// Minutes of the price list: of one kind, of one size, or of everything that the owner gave.
+fn times(desk: &mut Desk<'_>, class: Option<&ClassSaid>) -> Worked {
+    let rows = match class {
+        Some(class) => {
+            let topic = desk.talk().services;
+            let name = lines::resolve_kind(desk, Item::Whole, class, &lines::class_counted(class), &topic)?;
+            if desk.talk().services != [name.as_str()] {
+                desk.record(Event::ServiceMentioned { service: name.clone() });
+            }
+            let service = desk.book().service(&name);
+            service
+                .map(|service| rows_of(service, class.size.as_deref()))
+                .unwrap_or_default()
+        }
+        None => listed(desk)
+            .into_iter()
+            .flat_map(|service| rows_of(service, None))
+            .collect(),
+    };
+    desk.say(Part::Times(rows));
+    Ok(())
+}
+
+/// The kinds that the owner gave figures for; all of the starter list while there are none.
+fn listed<'a>(desk: &'a Desk<'_>) -> Vec<&'a Service> {
+    let all = desk.book().services();
+    let own: Vec<&Service> = all.iter().copied().filter(|service| service.is_own()).collect();
+    if own.is_empty() { all } else { own }
+}
+
+fn rows_of(service: &Service, size: Option<&str>) -> Vec<TimesShown> {
+    service
+        .classes
+        .iter()
+        .filter(|class| size.is_none() || class.size.as_deref() == size)
+        .filter_map(|class| {
+            Some(TimesShown {
+                service: service.name.clone(),
+                size: class.size.clone(),
+                unit: service.unit,
+                minutes_each: class.minutes_each?,
+                between: None,
+                units: rust_decimal::Decimal::ZERO,
+                jobs: 0,
+                basis: class.basis,
+            })
+        })
+        .collect()
+}
+
+fn price_list(desk: &mut Desk<'_>) -> Worked {
+    let rows: Vec<PricedShown> = listed(desk)
+        .into_iter()
+        .flat_map(|service| {
+            service
+                .classes
+                .iter()
+                .map(|class| (service.name.as_str(), class.size.as_deref()))
+        })
+        .filter_map(|(name, size)| setting::priced(desk, name, size))
+        .collect();
+    let settings = desk.book().settings().clone();
+    let starter_rate = settings.rate.is_none().then(|| desk.book().rate());
+    desk.say(Part::Figures(Box::new(FiguresShown { settings, starter_rate })));
+    desk.say(Part::PriceList(rows));
+    Ok(())
+}
+
+fn show_costs(desk: &mut Desk<'_>) -> Worked {
+    let settings = desk.book().settings();
+    let Some(shown) = costs::build_up(settings) else {
+        let slot = desk.slot(Item::Whole, Hole::Money);
+        let question = Question::CostsMissing(costs::missing(settings));
+        return Err(Ask::value(slot, question, Expecting::Nothing).into());
+    };
+    desk.say(Part::Costs(shown));
+    Ok(())
+}
+
+/// The sum that was shown last, step by step.
+fn why(desk: &mut Desk<'_>) -> Worked {
+    let what_if = desk.talk().what_if;
+    let no = match &what_if {
+        Some(shown) => shown.no,
+        None => places::quote_meant(desk, None, places::any)?,
+    };
+    let sheet = what_if.as_ref().map(|shown| shown.sheet.clone());
+    let Some(sheet) = sheet.or_else(|| desk.quote(no).map(|entry| entry.sheet.clone())) else {
+        return Ok(());
+    };
+    let priced = pricing::quote(&sheet)?;
+    desk.say(Part::Why(Box::new(WhyShown {
+        no,
+        what_if: what_if.is_some(),
+        priced,
+    })));
+    Ok(())
+}
+
+fn show_quote(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
+    let no = places::quote_meant(desk, place, places::any)?;
+    desk.record(Event::QuoteShown { no });
+    show_stored(desk, no);
+    Ok(())
+}
+
+/// Puts a quote into the answer as it stands.
+pub(super) fn show_stored(desk: &mut Desk<'_>, no: QuoteNo) {
+    let Some(entry) = desk.quote(no).cloned() else { return };
+    let Ok(priced) = pricing::quote(&entry.sheet) else {
+        return;
+    };
+    let remarks: Vec<Remark> = Vec::new();
+    quoting::show(
+        desk,
+        &entry,
+        entry.place.clone(),
+        &entry.sheet,
+        priced,
+        remarks,
+        Showing::Stored,
+    );
+    if entry.status != Status::Open {
+        jobs::show(desk, no, JobNews::Shown);
+    }
+}
+
+/// The last job at a place.
+fn last_time(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
+    let no = places::quote_meant(desk, place, |entry| entry.status == Status::Done)?;
+    desk.record(Event::QuoteShown { no });
+    jobs::show(desk, no, JobNews::Shown);
+    Ok(())
+}
+
+fn list(
+    desk: &mut Desk<'_>,
+    which: QuoteList,
+    fits: impl Fn(&QuoteEntry) -> bool,
+    amount: impl Fn(&QuoteEntry) -> Money,
+) {
+    let all: Vec<&QuoteEntry> = desk.book().quotes_newest_first().filter(|entry| fits(entry)).collect();
+    let sum = Money::checked_sum(all.iter().map(|entry| amount(entry))).unwrap_or(Money::ZERO);
+    let rows = all
+        .iter()
+        .take(ROWS_MAX)
+        .map(|entry| QuoteRow {
+            no: entry.no,
+            place: entry.place.clone(),
+            amount: amount(entry),
+        })
+        .collect();
+    let count = all.len();
+    desk.say(Part::Quotes(QuotesShown {
+        list: which,
+        rows,
+        count,
+        sum,
+    }));
+}
+
+/// After something was taken back, shows the quote being talked about if it is another than before.
+pub(super) fn show_current_if_changed(desk: &mut Desk<'_>, before: Option<&QuoteEntry>) {
+    let Some(now) = desk.current_quote().cloned() else {
+        return;
+    };
+    if before != Some(&now) {
+        show_stored(desk, now.no);
+    }
+}

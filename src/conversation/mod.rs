@@ -1,0 +1,76 @@
+//! What does a message do to the book, and what is answered?
+//!
+//! [`handle`] is the one place where parts meet: it reads the message, resolves what was said against the book (what
+//! "it" refers to, which size, which line), prices, and gives back the facts to record and the answer to put into words.
+//! It is pure: the same state, message and context give the same outcome.
+//!
+//! Whatever two readings would price differently becomes a question, and nothing of the asking part is stored until it
+//! is settled. A message may hold several meanings; they are carried out in order on a copy of the state (which costs
+//! next to nothing), so that later ones see what earlier ones did.
+
+mod answer;
+mod ask;
+mod costs;
+mod days;
+mod desk;
+mod doubts;
+mod figures;
+mod finish;
+mod jobs;
+mod lines;
+mod look;
+mod places;
+mod quoting;
+mod revising;
+mod setting;
+mod solving;
+mod taking_back;
+mod turn;
+
+pub use answer::{
+    Answer, Attachment, Caution, CostsShown, FiguresShown, FinishNews, JobNews, JobShown, Kind, Part, PricedShown,
+    QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Refused, Remark, SetShown, SolveSum, Solved, Supposed,
+    TakenBack, TimesShown, UndoneShown, What, WhyShown,
+};
+pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
+pub use turn::handle;
+
+use crate::{
+    journal::Event,
+    units::{InboundId, MemberId, Timestamp},
+};
+
+/// A message that came in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Inbound {
+    /// Our id of it.
+    pub id: InboundId,
+    /// The channel it came by.
+    pub channel: String,
+    /// Who sent it.
+    pub member: MemberId,
+    /// Its words.
+    pub text: String,
+    /// When it came.
+    pub at: Timestamp,
+}
+
+/// What the conversation is told of the world outside the book.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Context {
+    /// Now.
+    pub now: Timestamp,
+    /// The time zone to use while the account has not said its own.
+    pub zone: chrono_tz::Tz,
+    /// Where the pages can be opened, when they can.
+    pub public_url: Option<String>,
+}
+
+/// What a message came to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// The facts to record, in order, all with this message as their cause.
+    pub events: Vec<Event>,
+    /// The answer.
+    pub answer: Answer,
+}

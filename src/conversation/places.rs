@@ -1,0 +1,133 @@
+//! Which place, and which quote there.
+
+use super::{
+    ask::{Ask, Choice, Label, Question},
+    desk::{Desk, Worked},
+};
+use crate::{
+    journal::{Event, Fill, Hole, Item, QuoteEntry, Status},
+    language::{Expecting, PlaceSaid},
+    units::QuoteNo,
+};
+
+/// How many quotes fit under a question on a phone.
+const CHOICES_MAX: usize = 6;
+
+/// A place that was settled on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct PlaceChosen {
+    pub(super) name: String,
+    pub(super) known: bool,
+}
+
+/// Settles which place was meant.
+pub(super) fn choose(desk: &Desk<'_>, item: Item, said: Option<&PlaceSaid>) -> Worked<Option<PlaceChosen>> {
+    let slot = desk.slot(item, Hole::Place);
+    if let Some(Fill::Place(name)) = desk.filled(slot) {
+        let known = desk.book().place(&name).map(|place| place.name.clone());
+        return Ok(Some(PlaceChosen {
+            known: known.is_some(),
+            name: known.unwrap_or(name),
+        }));
+    }
+    let Some(said) = said else { return Ok(None) };
+    if said.rivals.is_empty() {
+        let known = desk.book().place(&said.name).map(|place| place.name.clone());
+        return Ok(Some(PlaceChosen {
+            known: known.is_some(),
+            name: known.unwrap_or_else(|| said.name.clone()),
+        }));
+    }
+    let known = said.known.then_some(&said.name);
+    let choices = known
+        .into_iter()
+        .chain(&said.rivals)
+        .take(CHOICES_MAX)
+        .map(|name| Choice {
+            label: Label::Words(name.clone()),
+            fill: Fill::Place(name.clone()),
+        })
+        .collect();
+    Err(Ask::choice(slot, Question::WhichPlace(said.name.clone()), choices).into())
+}
+
+/// Records a place that is named for the first time; gives back its name.
+pub(super) fn keep(desk: &mut Desk<'_>, place: Option<PlaceChosen>) -> Option<String> {
+    let place = place?;
+    if !place.known {
+        desk.record(Event::PlaceNamed {
+            name: place.name.clone(),
+        });
+    }
+    Some(place.name)
+}
+
+/// Settles which quote is meant: the one at the place named, else the one being talked about, else the only one that
+/// fits. `fits` says which can be meant at all.
+pub(super) fn quote_meant(
+    desk: &Desk<'_>,
+    place: Option<&PlaceSaid>,
+    fits: impl Fn(&QuoteEntry) -> bool,
+) -> Worked<QuoteNo> {
+    let slot = desk.slot(Item::Whole, Hole::Quote);
+    if let Some(Fill::Quote(no)) = desk.filled(slot)
+        && desk.quote(no).is_some()
+    {
+        return Ok(no);
+    }
+    if let Some(place) = choose(desk, Item::Whole, place)? {
+        let there = |quote: &&QuoteEntry| quote.place.as_deref() == Some(place.name.as_str());
+        let mut at_place = desk.book().quotes_newest_first().filter(there);
+        return match at_place.find(|quote| fits(quote)) {
+            Some(quote) => Ok(quote.no),
+            None => Err(Ask::value(slot, Question::NoQuoteAt(place.name), Expecting::Nothing).into()),
+        };
+    }
+    if let Some(quote) = desk.current_quote().filter(|quote| fits(quote)) {
+        return Ok(quote.no);
+    }
+    let fitting: Vec<&QuoteEntry> = desk.book().quotes_newest_first().filter(|quote| fits(quote)).collect();
+    match fitting.as_slice() {
+        [] => Err(Ask::value(slot, Question::NoQuote, Expecting::Nothing).into()),
+        [only] => Ok(only.no),
+        several => {
+            let choices = several
+                .iter()
+                .take(CHOICES_MAX)
+                .map(|quote| quote_choice(quote))
+                .collect();
+            Err(Ask::choice(slot, Question::WhichQuote, choices).into())
+        }
+    }
+}
+
+fn quote_choice(quote: &QuoteEntry) -> Choice {
+    Choice {
+        label: Label::Quote {
+            no: quote.no,
+            place: quote.place.clone(),
+            total: quote.agreed.unwrap_or(quote.total),
+        },
+        fill: Fill::Quote(quote.no),
+    }
+}
+
+/// A quote that work can still be done on.
+pub(super) fn is_active(quote: &QuoteEntry) -> bool {
+    quote.status.is_active()
+}
+
+/// Any quote.
+pub(super) fn any(_: &QuoteEntry) -> bool {
+    true
+}
+
+/// A quote that the client can say yes to: open, or lost before.
+pub(super) fn can_be_won(quote: &QuoteEntry) -> bool {
+    quote.status != Status::Done
+}
+
+/// A quote that was not lost.
+pub(super) fn not_lost(quote: &QuoteEntry) -> bool {
+    quote.status != Status::Lost
+}

@@ -1,0 +1,369 @@
+//! One message from words to outcome: is it an answer or something new, what does it mean, and what is left to ask.
+
+use super::{
+    Answer, Context, Inbound, Outcome,
+    answer::{Kind, Part},
+    ask::{Ask, fill_for},
+    desk::Stop,
+    desk::{Desk, Worked},
+    doubts, finish, jobs, look, quoting, revising, setting, solving, taking_back,
+};
+use crate::{
+    journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
+    language::{self, AnswerSaid, Doubt, Expecting, Meaning, QuantitySaid, Reading, Said, Vocabulary},
+};
+
+/// Reads a text; the language's own [`language::read`], or a test's.
+pub(super) type Reader<'a> = &'a dyn Fn(&str, &Vocabulary, Expecting) -> Reading;
+
+/// A stretch of work: a message, what was settled of it, and where to go on.
+struct Work {
+    text: String,
+    read_as: Expecting,
+    reading: Reading,
+    start: usize,
+    settled: Vec<Settled>,
+}
+
+/// What an open question makes of the message.
+enum Taken {
+    /// It answers the question: this is the work to go on with, and the meaning of the message to go on from afterwards.
+    Answered(Box<Work>, usize),
+    /// It was meant as an answer and does not fit.
+    Misfit,
+    /// It is something else.
+    New,
+}
+
+/// Handles a message. Total: nonsense gets a question back and changes nothing.
+pub fn handle(state: &State, inbound: &Inbound, ctx: &Context) -> Outcome {
+    handle_with(&language::read, state, inbound, ctx)
+}
+
+/// [`handle`] with a reader of one's own.
+pub(super) fn handle_with(read: Reader<'_>, state: &State, inbound: &Inbound, ctx: &Context) -> Outcome {
+    let pending = state.talk(inbound.member).pending;
+    let read_as = pending
+        .as_ref()
+        .map_or(Expecting::Nothing, |open| open.question.expecting);
+    let mut work = Work::new(&inbound.text, read_as, read(&inbound.text, state.vocabulary(), read_as));
+    let mut turn = Turn {
+        read,
+        state,
+        desk: Desk::new(state, inbound, ctx),
+        understood: Vec::new(),
+    };
+    let taken = pending.as_ref().map(|open| (turn.take(&open.question, &work), open));
+    match taken {
+        None => {
+            turn.work_on(&work);
+        }
+        Some((Taken::Answered(open, rest), pending)) => {
+            work.start = rest;
+            turn.go_on(&open, &pending.question, &work);
+        }
+        Some((Taken::Misfit, open)) => turn.ask_again(&open.question),
+        Some((Taken::New, _)) if only_looks(&work.reading) || takes_back(&work.reading) => {
+            turn.work_on(&work);
+            turn.remind();
+        }
+        Some((Taken::New, open)) => {
+            turn.desk.record(Event::QuestionClosed);
+            turn.desk.say(Part::LetGo(open.question.text.clone()));
+            turn.work_on(&work);
+        }
+    }
+    turn.finish(&work)
+}
+
+/// How far the work on a message went.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Went {
+    /// All of it was carried out.
+    Through,
+    /// Something was asked; the rest waits for the answer.
+    Asked,
+    /// Something in it cannot be.
+    Refused,
+}
+
+/// The work on one message, with what it was understood as.
+struct Turn<'a> {
+    read: Reader<'a>,
+    state: &'a State,
+    desk: Desk<'a>,
+    understood: Vec<Kind>,
+}
+
+impl Turn<'_> {
+    /// What the message is to an open question.
+    fn take(&self, question: &OpenQuestion, work: &Work) -> Taken {
+        let fill = match work.reading.meanings.as_slice() {
+            [] if work
+                .reading
+                .doubts
+                .iter()
+                .all(|doubt| matches!(doubt, Doubt::NumberWithoutRole { .. })) =>
+            {
+                return Taken::Misfit;
+            }
+            [first, ..] => match &first.meaning {
+                Meaning::Answer(answer) => match fill_for(question, answer) {
+                    Some(fill) => fill,
+                    None => return Taken::Misfit,
+                },
+                Meaning::Quote { .. } => match self.answer_in_a_count(question, &work.reading) {
+                    Some(fill) => fill,
+                    None => return Taken::New,
+                },
+                _ => return Taken::New,
+            },
+            [] => return Taken::New,
+        };
+        Taken::Answered(Box::new(self.reopen(question, Some(fill))), 1)
+    }
+
+    /// `5 large hollies`, said when the size of 5 hollies was asked, is the answer and not a new quote.
+    fn answer_in_a_count(&self, question: &OpenQuestion, reading: &Reading) -> Option<Fill> {
+        let [
+            Said {
+                meaning:
+                    Meaning::Quote {
+                        place: None,
+                        lines,
+                        changes,
+                    },
+                ..
+            },
+        ] = reading.meanings.as_slice()
+        else {
+            return None;
+        };
+        let ([line], [], Item::Line(asked)) = (lines.as_slice(), changes.as_slice(), question.slot.item) else {
+            return None;
+        };
+        if !matches!(question.slot.hole, Hole::Kind | Hole::Size) || !reading.doubts.is_empty() {
+            return None;
+        }
+        let half = (self.read)(&question.text, self.state.vocabulary(), question.read_as);
+        let Meaning::Quote { lines: half_lines, .. } = &half.meanings.get(question.slot.meaning)?.meaning else {
+            return None;
+        };
+        let open = half_lines.get(asked)?;
+        let same_count = line.quantity == open.quantity || line.quantity == QuantitySaid::Unsaid;
+        let same_kind =
+            open.class.service.is_none() || line.class.service.is_none() || line.class.service == open.class.service;
+        let same_size = open.class.size.is_none() || line.class.size.is_none() || line.class.size == open.class.size;
+        (same_count && same_kind && same_size)
+            .then(|| fill_for(question, &AnswerSaid::Class(line.class.clone())))
+            .flatten()
+    }
+
+    /// The half-understood message with one more hole filled, understood again from its own words.
+    fn reopen(&self, question: &OpenQuestion, fill: Option<Fill>) -> Work {
+        let said = match (&fill, question.slot) {
+            (Some(Fill::Say(text)), _) => Some(text.clone()),
+            (
+                Some(Fill::Number(number)),
+                Slot {
+                    item: Item::Words(start, end),
+                    ..
+                },
+            ) => replace(&question.text, start, end, &number.normalize().to_string()),
+            _ => None,
+        };
+        if let Some(text) = said {
+            let reading = (self.read)(&text, self.state.vocabulary(), Expecting::Nothing);
+            return Work::new(&text, Expecting::Nothing, reading);
+        }
+        let mut settled = question.settled.clone();
+        settled.extend(fill.map(|fill| Settled {
+            slot: question.slot,
+            fill,
+        }));
+        Work {
+            text: question.text.clone(),
+            read_as: question.read_as,
+            reading: (self.read)(&question.text, self.state.vocabulary(), question.read_as),
+            start: question.start,
+            settled,
+        }
+    }
+
+    /// Goes on with a message whose question was answered, then with the rest of the message that answered it. An answer
+    /// that cannot be leaves the question open.
+    fn go_on(&mut self, open: &Work, question: &OpenQuestion, answer: &Work) {
+        let before = self.desk.mark();
+        self.desk.record(Event::QuestionClosed);
+        match self.work_on(open) {
+            Went::Through => {
+                self.work_on(answer);
+            }
+            Went::Asked => {}
+            Went::Refused => {
+                self.desk.back_to_but_say(before);
+                self.show_question(question);
+            }
+        }
+    }
+
+    /// Carries out the meanings of a message in order; stops at the first that has to ask.
+    fn work_on(&mut self, work: &Work) -> Went {
+        if let Some(ask) = doubts::first(&work.reading, &work.text, self.desk.book()) {
+            self.understood
+                .extend(work.reading.meanings.iter().map(|said| Kind::of(&said.meaning)));
+            self.put_question(&ask, work, 0);
+            return Went::Asked;
+        }
+        let mut went = Went::Through;
+        for (index, said) in work.reading.meanings.iter().enumerate().skip(work.start) {
+            self.understood.push(Kind::of(&said.meaning));
+            self.desk.turn_to(index, &work.settled);
+            let before = self.desk.mark();
+            match carry_out(&mut self.desk, self.state, &said.meaning) {
+                Ok(()) => {}
+                Err(Stop::Ask(ask)) => {
+                    self.desk.back_to(before);
+                    self.put_question(&ask, work, index);
+                    return Went::Asked;
+                }
+                Err(Stop::Refused(refused)) => {
+                    self.desk.back_to(before);
+                    self.desk.say(Part::Refused(refused));
+                    went = Went::Refused;
+                }
+            }
+        }
+        went
+    }
+
+    /// Asks; a question that can be answered in a word or two is kept open.
+    fn put_question(&mut self, ask: &Ask, work: &Work, start: usize) {
+        if ask.expecting != Expecting::Nothing {
+            let open = ask.to_open(&work.text, work.read_as, start, work.settled.clone());
+            self.desk.record(Event::QuestionAsked(open));
+        }
+        self.desk.say(Part::Ask(Box::new(ask.clone())));
+    }
+
+    /// Says that an answer did not fit and asks the same again; nothing is recorded.
+    fn ask_again(&mut self, question: &OpenQuestion) {
+        self.desk.say(Part::Misfit);
+        self.show_question(question);
+        self.understood = vec![Kind::Unclear];
+    }
+
+    /// After a look at something, repeats the question that is still open.
+    fn remind(&mut self) {
+        if let Some(open) = self.desk.talk().pending {
+            self.show_question(&open.question);
+        }
+    }
+
+    fn show_question(&mut self, question: &OpenQuestion) {
+        let work = self.reopen(question, None);
+        let mut aside = Turn {
+            read: self.read,
+            state: self.state,
+            desk: self.desk.aside(),
+            understood: Vec::new(),
+        };
+        aside.work_on(&work);
+        let (_, parts) = aside.desk.into_work();
+        for part in parts.into_iter().filter(|part| matches!(part, Part::Ask(_))) {
+            self.desk.say(part);
+        }
+    }
+
+    fn finish(mut self, work: &Work) -> Outcome {
+        if work.reading.meanings.is_empty() && self.understood.is_empty() {
+            self.understood.push(Kind::Unclear);
+        }
+        if work.reading.meanings.is_empty() && work.reading.doubts.is_empty() {
+            self.desk.say(Part::Unclear(work.text.clone()));
+        } else if !work.reading.left_over.is_empty() {
+            let words = work.reading.left_over.iter().map(|words| words.text.clone()).collect();
+            self.desk.say(Part::NotUsed(words));
+        }
+        self.understood.dedup();
+        let (events, parts) = self.desk.into_work();
+        Outcome {
+            events,
+            answer: Answer {
+                understood: self.understood,
+                parts,
+            },
+        }
+    }
+}
+
+impl Work {
+    fn new(text: &str, read_as: Expecting, reading: Reading) -> Self {
+        Work {
+            text: text.to_string(),
+            read_as,
+            reading,
+            start: 0,
+            settled: Vec::new(),
+        }
+    }
+}
+
+/// Whether a message only asks to be shown something, so that an open question can stay open.
+fn only_looks(reading: &Reading) -> bool {
+    !reading.meanings.is_empty()
+        && reading.doubts.is_empty()
+        && reading
+            .meanings
+            .iter()
+            .all(|said| matches!(said.meaning, Meaning::Look(_) | Meaning::Menu))
+}
+
+/// Whether a message begins by taking something back: an open question is the first thing to go.
+fn takes_back(reading: &Reading) -> bool {
+    matches!(
+        reading.meanings.first(),
+        Some(Said {
+            meaning: Meaning::Undo { .. },
+            ..
+        })
+    )
+}
+
+/// The text with a stretch of it replaced; `None` when the stretch is not one of it.
+pub(super) fn replace(text: &str, start: usize, end: usize, with: &str) -> Option<String> {
+    Some(format!("{}{with}{}", text.get(..start)?, text.get(end..)?))
+}
+
+fn carry_out(desk: &mut Desk<'_>, before: &State, meaning: &Meaning) -> Worked {
+    match meaning {
+        Meaning::Set(figure) => setting::set(desk, figure),
+        Meaning::Quote { place, lines, changes } => quoting::quote(desk, place.as_ref(), lines, changes),
+        Meaning::Revise {
+            changes,
+            what_if,
+            place,
+        } => revising::revise(desk, changes, *what_if, place.as_ref()),
+        Meaning::Solve(solve) => solving::solve(desk, solve),
+        Meaning::Finish(said) => finish::finish(desk, said),
+        Meaning::Won { place, price } => jobs::won(desk, place.as_ref(), *price),
+        Meaning::Lost { place, reason, price } => jobs::lost(desk, place.as_ref(), reason.as_deref(), *price),
+        Meaning::Plan { place, when, .. } => jobs::plan(desk, place.as_ref(), *when),
+        Meaning::Paid { place, amount, method } => jobs::paid(desk, place.as_ref(), *amount, method.as_deref()),
+        Meaning::Look(what) => look::look(desk, what),
+        Meaning::Undo { steps } => taking_back::undo(desk, before, *steps),
+        Meaning::Note { place, text } => jobs::note(desk, place.as_ref(), text),
+        Meaning::Menu => {
+            desk.say(Part::Menu);
+            Ok(())
+        }
+        Meaning::Time(_) | Meaning::Here { .. } | Meaning::Pause | Meaning::Resume | Meaning::Guide(_) => {
+            desk.say(Part::NotYet(Kind::of(meaning)));
+            Ok(())
+        }
+        Meaning::Answer(_) => {
+            desk.say(Part::Unclear(desk.inbound.text.clone()));
+            Ok(())
+        }
+    }
+}

@@ -1,0 +1,153 @@
+//! Questions and their choices.
+
+use super::words::{class, money, number, per, plural, spoken, units};
+use crate::{
+    conversation::{Ask, CostFigure, Counted, Label, Question},
+    units::Unit,
+};
+
+/// The question with its numbered choices, one a line.
+pub(super) fn ask(ask: &Ask) -> String {
+    let mut text = question(&ask.question);
+    for (index, choice) in ask.choices.iter().enumerate() {
+        text.push_str(&format!("\n{}. {}", index + 1, label(&choice.label)));
+    }
+    text
+}
+
+/// The question alone.
+pub(in crate::replies) fn question(question: &Question) -> String {
+    match question {
+        Question::WhichKind(counted) if counted.size.is_some() || counted.quantity.is_some() => {
+            format!("{} of what?", spoken(counted))
+        }
+        Question::WhichKind(_) | Question::OfWhat => "Of what?".to_string(),
+        Question::WhichOfKinds(counted) => format!("Which do you mean by {}?", spoken(counted)),
+        Question::WhichSize(counted) => format!("What size {} the {}?", is_or_are(counted), spoken(counted)),
+        Question::SizeNotListed(counted) => format!(
+            "Your list has no size {} for {}. Which is it?",
+            counted.size.as_deref().unwrap_or_default(),
+            counted.service.as_deref().unwrap_or_default()
+        ),
+        Question::KindNotListed(counted) => format!(
+            "{} {} not on your list. How many minutes each?",
+            capital(&spoken(counted)),
+            is_or_are(counted)
+        ),
+        Question::MinutesUnknown(counted) => format!("How many minutes each for the {}?", spoken(counted)),
+        Question::HowMany(counted) => how_many(counted),
+        Question::WhichPlace(words) => format!("Which place is \"{words}\"?"),
+        Question::WhichQuote => "Which one?".to_string(),
+        Question::NoQuote => "There is no quote to go with that yet. What did you count, and where?".to_string(),
+        Question::NoQuoteAt(place) => format!("I have nothing open at {place}. Which place or quote do you mean?"),
+        Question::WhichLine(_) => "Which line?".to_string(),
+        Question::NoSuchLine(counted) => format!("The quote has no line for {}. What should I do?", spoken(counted)),
+        Question::NothingLeft => {
+            "That would leave nothing on the quote. Say \"lost\" to close it, or what is on it instead?".to_string()
+        }
+        Question::FewerThanThat(counted) => {
+            format!("The quote has only {}. How many should go?", spoken(counted))
+        }
+        Question::WhatIsNumber(number) => format!("What is the {number} for?"),
+        Question::WhichReading(words) => format!("How do you mean \"{words}\"?"),
+        Question::CountedTwice(counted) => format!("I heard {} twice. How many in all?", thing(counted)),
+        Question::OutOfRange { what, text } => format!("\"{text}\" cannot be a {what}. What should it be?"),
+        Question::DollarsOrMinutes(value) => format!("Is {} dollars or minutes?", number(*value)),
+        Question::PriceSaidBefore(price) => {
+            format!(
+                "You called it {} before the work changed. Keep that price?",
+                money(*price)
+            )
+        }
+        Question::HowLong => "How long did it take?".to_string(),
+        Question::NoWhatIf => "I have no \"what if\" to use. What should change?".to_string(),
+        Question::NoExtra => "I see no extra work to bill. What should be added?".to_string(),
+        Question::WhichMinutes => "That is one time for all of it. What was counted?".to_string(),
+        Question::CostsMissing(missing) => costs_missing(missing),
+        Question::SetWhichSize(counted) => format!("Which size of {}?", counted.service.as_deref().unwrap_or("it")),
+        Question::WhichFigure(counted) => format!("How many minutes for {}?", spoken(counted)),
+        Question::WhichDay => "Which day, and at what time?".to_string(),
+    }
+}
+
+/// A choice.
+pub(in crate::replies) fn label(label: &Label) -> String {
+    match label {
+        Label::Words(words) => words.clone(),
+        Label::WithoutSize(service) => format!("{service}, no size"),
+        Label::Both(counted) => format!("{} in all", spoken(counted)),
+        Label::DollarsEach(value) => format!("${}", number(*value)),
+        Label::MinutesEach(value) => format!("{} min", number(*value)),
+        Label::Line(counted) => spoken(counted),
+        Label::Quote { no, place, total } => match place {
+            Some(place) => format!("quote {no}, {place}, {}", money(*total)),
+            None => format!("quote {no}, {}", money(*total)),
+        },
+        Label::AddAs(counted) => format!("add {}", spoken(counted)),
+        Label::Instead(counted) => format!("instead of the {}", spoken(counted)),
+        Label::All => "all of them".to_string(),
+        Label::LeaveOut(number) => format!("leave the {number} out"),
+        Label::Counts(counted) => spoken(counted),
+        Label::KeepPrice(price) => format!("keep {}", money(*price)),
+        Label::PriceAgain(price) => format!("price it again: {}", money(*price)),
+        Label::Yes => "yes".to_string(),
+        Label::No => "no".to_string(),
+    }
+}
+
+fn how_many(counted: &Counted) -> String {
+    let unit = counted.unit.unwrap_or(Unit::Each);
+    match (&counted.service, unit) {
+        (Some(service), Unit::Each) => {
+            let size = counted.size.as_ref().map(|size| format!("{size} ")).unwrap_or_default();
+            format!("How many {size}{}?", plural(service))
+        }
+        (Some(service), unit) => {
+            format!(
+                "How many {} of {}? It is priced{}.",
+                units(unit),
+                class(service, counted.size.as_deref()),
+                per(unit)
+            )
+        }
+        (None, _) => match &counted.size {
+            Some(size) => format!("How many {size}, and of what?"),
+            None => "What did you count, and how many?".to_string(),
+        },
+    }
+}
+
+fn thing(counted: &Counted) -> String {
+    spoken(&Counted {
+        quantity: None,
+        ..counted.clone()
+    })
+}
+
+fn is_or_are(counted: &Counted) -> &'static str {
+    let one = counted.quantity == Some(rust_decimal::Decimal::ONE);
+    if one { "is" } else { "are" }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
+}
+
+fn costs_missing(missing: &[CostFigure]) -> String {
+    let names: Vec<String> = missing
+        .iter()
+        .map(|figure| {
+            match figure {
+                CostFigure::Wage => "your wage (\"wage 22\")",
+                CostFigure::Overhead => "your overhead (\"overhead 1400 a month\")",
+                CostFigure::BillableHours => "your billable hours (\"110 billable hours\")",
+            }
+            .to_string()
+        })
+        .collect();
+    format!("For that I need {}. What is it?", super::words::joined(&names))
+}

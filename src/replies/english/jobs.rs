@@ -1,0 +1,173 @@
+//! Jobs: won, lost, planned, paid, and the rate made.
+
+use super::{
+    quote::range,
+    words::{clock, joined, money, number, rate, rate_made, spoken},
+};
+use crate::{
+    conversation::{Counted, FinishNews, JobNews, JobShown},
+    journal::{Finish, Status},
+    units::{Money, RateMade, Timestamp},
+};
+
+/// A job.
+pub(super) fn job(shown: &JobShown) -> String {
+    let name = match &shown.entry.place {
+        Some(place) => format!("Quote {}, {place}", shown.entry.no),
+        None => format!("Quote {}", shown.entry.no),
+    };
+    match &shown.news {
+        JobNews::Won => format!("Won: {name}, {}.{}", money(shown.entry.price()), planned(shown)),
+        JobNews::Lost { reason, price } => {
+            let at = price.map(|price| format!(" at {}", money(price))).unwrap_or_default();
+            let reason = reason.as_ref().map(|reason| format!(" ({reason})")).unwrap_or_default();
+            format!("Lost: {name}{at}{reason}.")
+        }
+        JobNews::Planned { time_said } => {
+            let hint = if *time_said { "" } else { " Say a time to change it." };
+            format!("{name}:{}{hint}", planned(shown))
+        }
+        JobNews::Paid { amount, method } => paid(shown, &name, *amount, method.as_deref()),
+        JobNews::Finished(news) => finished(shown, &name, news),
+        JobNews::ExtraBilled(amount) => {
+            format!(
+                "Billed the extra {}: {name} comes to {}.",
+                money(*amount),
+                money(shown.entry.price())
+            )
+        }
+        JobNews::Shown => standing(shown, &name),
+    }
+}
+
+fn planned(shown: &JobShown) -> String {
+    let local = |at: Timestamp| at.utc().with_timezone(&shown.zone);
+    let planned = shown.entry.planned.map(local);
+    planned
+        .map(|at| format!(" {}.", at.format("%a %b %-d, %-I:%M %p")))
+        .unwrap_or_default()
+}
+
+fn paid(shown: &JobShown, name: &str, amount: Money, method: Option<&str>) -> String {
+    let method = method.map(|method| format!(" {method}")).unwrap_or_default();
+    if amount.is_zero() {
+        return format!("{name} is paid already: {}.", money(shown.entry.paid()));
+    }
+    let left = shown
+        .entry
+        .price()
+        .checked_sub(shown.entry.paid())
+        .unwrap_or(Money::ZERO);
+    let stands = if left.is_zero() {
+        "paid in full".to_string()
+    } else if left.is_negative() {
+        let over = shown
+            .entry
+            .paid()
+            .checked_sub(shown.entry.price())
+            .unwrap_or(Money::ZERO);
+        format!("{} more than the {} asked", money(over), money(shown.entry.price()))
+    } else {
+        format!("{} still to come", money(left))
+    };
+    format!("Paid {}{method}: {name}, {stands}.", money(amount))
+}
+
+fn finished(shown: &JobShown, name: &str, news: &FinishNews) -> String {
+    let mut lines = Vec::new();
+    let won = if news.counted_as_won { " (counted as won)" } else { "" };
+    lines.push(format!("Done: {name}, {}{won}.", money(shown.entry.price())));
+    if let Some(finish) = &shown.entry.finish {
+        lines.push(time(shown, finish, news));
+        lines.push(made(shown));
+        lines.push(against_quote(shown, finish));
+    }
+    if let Some(ends) = news.range.as_ref().and_then(range) {
+        lines.push(ends);
+    }
+    if !news.more.is_empty() {
+        lines.push(format!(
+            "Extra: {}, worth {}. Say \"bill the extra\" to add it.",
+            list(&news.more),
+            money(news.extra)
+        ));
+    }
+    if !news.fewer.is_empty() {
+        lines.push(format!("Not done: {}, worth {}.", list(&news.fewer), money(news.short)));
+    }
+    lines.join("\n")
+}
+
+fn time(shown: &JobShown, finish: &Finish, news: &FinishNews) -> String {
+    let whole = number(finish.man_minutes.get());
+    let people = shown.entry.crew().get();
+    match news.elapsed {
+        Some(elapsed) if people > 1 => {
+            let of_job = if news.crew_of_job { " (the job's crew)" } else { "" };
+            format!("{} x {people} people{of_job} = {whole} man-min.", clock(elapsed))
+        }
+        Some(elapsed) => {
+            let of_job = if news.crew_of_job { " (the job's crew)" } else { "" };
+            format!("{}, 1 person{of_job}: {whole} man-min.", clock(elapsed))
+        }
+        None => format!("{whole} man-min, crew {people}."),
+    }
+}
+
+fn made(shown: &JobShown) -> String {
+    let quoted = shown.entry.sheet.quote_rate();
+    let Some(made) = shown.entry.rate_made() else {
+        return "No rate: no time was worked.".to_string();
+    };
+    let made = made.to_cents();
+    let aim = RateMade::from(quoted).to_cents();
+    let word = match made.cmp(&aim) {
+        std::cmp::Ordering::Less => "under",
+        std::cmp::Ordering::Equal => "right at",
+        std::cmp::Ordering::Greater => "over",
+    };
+    format!("You made {} an hour, {word} your {}.", rate_made(made), rate(quoted))
+}
+
+fn against_quote(shown: &JobShown, finish: &Finish) -> String {
+    let quoted = shown.entry.quoted_man_minutes().get();
+    let took = finish.man_minutes.get();
+    let difference = took - quoted;
+    if difference.is_zero() {
+        return format!("Quoted {} man-min: right on.", number(quoted));
+    }
+    let word = if difference.is_sign_negative() { "less" } else { "more" };
+    format!(
+        "Quoted {} man-min: {} {word}.",
+        number(quoted),
+        number(difference.abs())
+    )
+}
+
+fn list(counted: &[Counted]) -> String {
+    joined(&counted.iter().map(spoken).collect::<Vec<_>>())
+}
+
+/// A job as it stands.
+fn standing(shown: &JobShown, name: &str) -> String {
+    let status = match shown.entry.status {
+        Status::Open => "open",
+        Status::Won => "won",
+        Status::Here => "on it",
+        Status::Paused => "paused",
+        Status::Done => "done",
+        Status::Lost => "lost",
+    };
+    let mut text = format!("{name}: {status}, {}.{}", money(shown.entry.price()), planned(shown));
+    if let Some(finish) = &shown.entry.finish {
+        text.push_str(&format!(
+            "\n{} man-min. {}",
+            number(finish.man_minutes.get()),
+            made(shown)
+        ));
+    }
+    if !shown.entry.paid().is_zero() {
+        text.push_str(&format!("\nPaid {}.", money(shown.entry.paid())));
+    }
+    text
+}

@@ -1,0 +1,130 @@
+//! The words of every answer, in English.
+//!
+//! Each part of an answer has one place that words it, and the compiler knows when a part has none. Answers are plain
+//! ASCII, short lines, so that they go out as text messages as well.
+
+mod asks;
+mod costs;
+mod jobs;
+mod lists;
+mod quote;
+mod settings;
+mod solved;
+mod why;
+mod words;
+
+pub(super) use asks::{label, question};
+
+use self::words::{clipped, joined, money, rate};
+use crate::conversation::{Answer, Kind, Part, TakenBack, UndoneShown};
+
+/// The whole answer.
+pub(super) fn answer(answer: &Answer) -> String {
+    let parts: Vec<String> = answer.parts.iter().map(part).filter(|text| !text.is_empty()).collect();
+    parts.join("\n")
+}
+
+/// What is said when handling a message failed.
+pub(super) fn failed() -> String {
+    "Something went wrong here and I did not take that in. Nothing was changed. Please say it again.".to_string()
+}
+
+fn part(part: &Part) -> String {
+    match part {
+        Part::Set(shown) => settings::figure(shown),
+        Part::ServicePriced(shown) => settings::priced_service(shown),
+        Part::ServiceRate { service, rate: at } => format!("{service}: {} an hour from now on.", rate(*at)),
+        Part::Quote(shown) => quote::quote(shown),
+        Part::Solved(solved) => solved::solved(solved),
+        Part::Job(shown) => jobs::job(shown),
+        Part::Times(rows) => lists::times(rows),
+        Part::PriceList(rows) => lists::price_list(rows),
+        Part::Figures(shown) => settings::figures(shown),
+        Part::Costs(shown) => costs::costs(shown),
+        Part::Why(shown) => why::why(shown),
+        Part::Quotes(shown) => lists::quotes(shown),
+        Part::Undone(shown) => undone(shown),
+        Part::Ask(ask) => asks::ask(ask),
+        Part::Misfit => "That does not answer what I asked.".to_string(),
+        Part::LetGo(text) => format!("(I let \"{}\" go.)", clipped(text)),
+        Part::Refused(refused) => settings::refused(refused),
+        Part::NotUsed(words) => {
+            let quoted: Vec<String> = words.iter().map(|words| format!("\"{}\"", clipped(words))).collect();
+            format!("I did not use: {}.", joined(&quoted))
+        }
+        Part::Menu => menu(),
+        Part::NotYet(kind) => not_yet(*kind),
+        Part::Unclear(text) => unclear(text),
+        Part::Noted { place, no, text } => noted(place.as_deref(), no.map(|no| no.get()), text),
+        Part::Caution(caution) => caution.text.clone(),
+        Part::Attachment(attachment) => attachment.path.clone(),
+    }
+}
+
+fn undone(shown: &UndoneShown) -> String {
+    if shown.taken.is_empty() {
+        return "There is nothing of yours to take back.".to_string();
+    }
+    let taken: Vec<String> = shown
+        .taken
+        .iter()
+        .map(|taken| match taken {
+            TakenBack::Said(text) | TakenBack::Question(text) => format!("\"{}\"", clipped(text)),
+            TakenBack::ThisMessage => "what came before in this message".to_string(),
+        })
+        .collect();
+    let all = usize::try_from(shown.asked).is_ok_and(|asked| taken.len() < asked);
+    let end = if all { " That is all there was." } else { "" };
+    format!("Took back {}.{end}", joined(&taken))
+}
+
+fn menu() -> String {
+    [
+        "Say it as you would to a hand:",
+        "\"12 small 3 medium crapes at Alder Ct\" - a price",
+        "\"make that 14\", \"knock 10% off\", \"call it 250\" - change it",
+        "\"what do I make an hour at 250\" - work it backwards",
+        "\"won\", \"friday at 9\", \"done 85 min with 2 guys\", \"paid\" - the job",
+        "\"rate 120\", \"holly small 5 min\", \"minimum 95\" - your figures",
+        "\"times\", \"price list\", \"open quotes\", \"owed\", \"why\" - a look",
+        "\"undo\" - take the last thing back",
+    ]
+    .join("\n")
+}
+
+fn not_yet(kind: Kind) -> String {
+    let what = match kind {
+        Kind::Time => "stopwatch readings",
+        Kind::Here | Kind::Pause | Kind::Resume => "the clock on a job; tell me with \"done 85 min\" instead",
+        Kind::Guide => "questions about plants",
+        Kind::Look => "that look",
+        Kind::Solve => "chances",
+        _ => "that",
+    };
+    format!("I know what you mean, but I cannot do {what} yet. Nothing was changed. What else can I do?")
+}
+
+fn unclear(text: &str) -> String {
+    let text = text.trim();
+    if text.is_empty() {
+        return "I got an empty message. What did you count?".to_string();
+    }
+    format!(
+        "I did not get \"{}\". Nothing was changed. What did you count, or what should I change?",
+        clipped(text)
+    )
+}
+
+fn noted(place: Option<&str>, no: Option<u32>, text: &str) -> String {
+    let text = clipped(text);
+    match (place, no) {
+        (Some(place), _) => format!("Noted for {place}: {text}"),
+        (None, Some(no)) => format!("Noted with quote {no}: {text}"),
+        (None, None) => format!("Noted: {text}"),
+    }
+}
+
+/// Dollars, or a word for none.
+fn money_or_none(amount: Option<crate::units::Money>) -> String {
+    amount.map_or_else(|| "off".to_string(), money)
+}

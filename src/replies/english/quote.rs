@@ -1,0 +1,219 @@
+//! A quote in a few lines: what was counted, how long it takes, what it comes to, so that the sum can be checked by hand.
+
+use rust_decimal::Decimal;
+
+use super::words::{clock, count, hourly, minutes, money, number, per, rate, rate_made, spoken, unit_price};
+use crate::{
+    conversation::{QuoteShown, Remark},
+    journal::Status,
+    language::ExtraKind,
+    pricing::{Basis, Discount, Extra, ExtraWhat, FeeKind, Quote, QuoteLine, Tax},
+    units::RateMade,
+};
+
+/// A quote.
+pub(super) fn quote(shown: &QuoteShown) -> String {
+    let priced = &shown.priced;
+    let mut lines: Vec<String> = shown.remarks.iter().filter_map(before).collect();
+    lines.push(heading(shown));
+    lines.extend(priced.lines.iter().map(|line| counted(line, priced)));
+    lines.extend(priced.extras.iter().map(|extra| added(*extra)));
+    lines.push(work(shown));
+    if !priced.discount.is_zero() {
+        lines.push(format!(
+            "Less{}: -{}",
+            percent_off(shown.discount),
+            money(priced.discount)
+        ));
+    }
+    if !priced.tax.is_zero() {
+        lines.push(format!("Tax{}: {}", tax_of(shown.tax), money(priced.tax)));
+    }
+    lines.push(total(shown));
+    lines.extend(shown.remarks.iter().filter_map(after));
+    lines.join("\n")
+}
+
+fn heading(shown: &QuoteShown) -> String {
+    let place = shown
+        .place
+        .as_ref()
+        .map(|place| format!(", {place}"))
+        .unwrap_or_default();
+    let status = match shown.status {
+        Status::Open => "",
+        Status::Won => " (won)",
+        Status::Here | Status::Paused => " (on it)",
+        Status::Done => " (done)",
+        Status::Lost => " (lost)",
+    };
+    if shown.what_if {
+        format!("What if, quote {}{place}:", shown.no)
+    } else {
+        format!("Quote {}{place}{status}", shown.no)
+    }
+}
+
+fn counted(line: &QuoteLine, priced: &Quote) -> String {
+    let what = count(line.quantity.get(), line.unit, &line.service, line.size.as_deref());
+    let guess = if line.basis == Basis::Starter {
+        " (starter guess)"
+    } else {
+        ""
+    };
+    let price = money(line.price);
+    let each_word = per(line.unit);
+    let single = line.quantity.get() == Decimal::ONE;
+    if line.fixed_price {
+        let made = line
+            .rate_made
+            .map(|made| format!(", makes {} an hour", rate_made(made.to_cents())))
+            .unwrap_or_default();
+        return format!(
+            "{what} at {}{each_word}: {price}{made}{guess}",
+            unit_price(line.unit_price)
+        );
+    }
+    let work = format!("{}{each_word}", minutes(line.minutes_each));
+    let own_rate = if line.rate == priced.rate {
+        String::new()
+    } else {
+        format!(" at {} an hour", rate(line.rate))
+    };
+    let material = if line.material.is_zero() {
+        String::new()
+    } else {
+        format!(" + {} material", money(line.material))
+    };
+    let unit = if single {
+        String::new()
+    } else {
+        format!(" ({}{each_word})", unit_price(line.unit_price))
+    };
+    format!("{what}, {work}{own_rate}{material}{guess}: {price}{unit}")
+}
+
+fn added(extra: Extra) -> String {
+    let price = money(extra.price);
+    let time = extra
+        .man_minutes
+        .map(|work| format!(" {}", minutes(work)))
+        .unwrap_or_default();
+    match extra.what {
+        ExtraWhat::SetUp => format!("Set-up{time}: {price}"),
+        ExtraWhat::Haul => format!("Haul{time}: {price}"),
+        ExtraWhat::Drive => format!("Drive{time}: {price}"),
+        ExtraWhat::Fee(FeeKind::DumpFee) => format!("Dump fee: {price}"),
+        ExtraWhat::Minimum => format!("Up to your minimum: {price}"),
+        ExtraWhat::Rounding => format!("Rounding: {price}"),
+        ExtraWhat::PriceSaid => format!("To your price: {price}"),
+    }
+}
+
+/// Work, rate and crew.
+fn work(shown: &QuoteShown) -> String {
+    let priced = &shown.priced;
+    let guess = if shown.starter_rate { " (starter rate)" } else { "" };
+    let man_minutes = number(priced.man_minutes.get());
+    let crew = match priced.crew.get() {
+        1 => String::new(),
+        people => format!(", {people} people about {}", clock(priced.elapsed_minutes.get())),
+    };
+    let at = format!("{man_minutes} man-min at {} an hour{guess}{crew}", rate(priced.rate));
+    match priced.rate_made {
+        Some(made) if is_another_rate(made, priced) => {
+            format!("{at}; makes {} an hour", rate_made(made.to_cents()))
+        }
+        _ => at,
+    }
+}
+
+/// The rate made is worth a word when it is not just the quote's rate with its cents rounded.
+fn is_another_rate(made: RateMade, priced: &Quote) -> bool {
+    let plain = priced
+        .extras
+        .iter()
+        .all(|extra| extra.man_minutes.is_some() || matches!(extra.what, ExtraWhat::Fee(_)));
+    let one_rate = priced
+        .lines
+        .iter()
+        .all(|line| line.rate == priced.rate && !line.fixed_price);
+    let rounded_only = plain && one_rate && priced.discount.is_zero();
+    !rounded_only && made.to_cents() != RateMade::from(priced.rate).to_cents()
+}
+
+fn total(shown: &QuoteShown) -> String {
+    format!("Total {}", money(shown.priced.total))
+}
+
+fn percent_off(discount: Discount) -> String {
+    match discount {
+        Discount::Percent(percent) => format!(" {}%", number(percent.get())),
+        Discount::None | Discount::Money(_) => String::new(),
+    }
+}
+
+fn tax_of(tax: Tax) -> String {
+    match tax {
+        Tax::All(percent) => format!(" {}%", number(percent.get())),
+        Tax::Materials(percent) => format!(" {}% on material", number(percent.get())),
+        Tax::None => String::new(),
+    }
+}
+
+/// What is said before a quote: what was changed.
+fn before(remark: &Remark) -> Option<String> {
+    match remark {
+        Remark::Added(counted) => Some(format!("Added {}.", spoken(counted))),
+        Remark::Dropped(counted) => Some(format!("Dropped {}.", spoken(counted))),
+        Remark::LeftOut(what) => Some(format!("Without {}.", extra_name(*what))),
+        Remark::NewOnList(name) => Some(format!("New on your list: {name}.")),
+        Remark::MinutesRange { .. } => range(remark),
+        Remark::BelowMinimum { .. } | Remark::BelowBreakEven { .. } => None,
+    }
+}
+
+/// A range of minutes and the figure used.
+pub(super) fn range(remark: &Remark) -> Option<String> {
+    match remark {
+        Remark::MinutesRange { low, high, used } => Some(format!(
+            "{} to {} min: I use {}.",
+            number(*low),
+            number(*high),
+            number(*used)
+        )),
+        _ => None,
+    }
+}
+
+/// What is said after a quote: what to mind.
+fn after(remark: &Remark) -> Option<String> {
+    match remark {
+        Remark::BelowMinimum { minimum, short } => Some(format!(
+            "Mind: {} under your minimum of {}.",
+            money(*short),
+            money(*minimum)
+        )),
+        Remark::BelowBreakEven { made, break_even } => Some(format!(
+            "Mind: {} an hour is under your break-even of {}.",
+            rate_made(made.to_cents()),
+            hourly(*break_even)
+        )),
+        _ => None,
+    }
+}
+
+/// The name of a part of a price.
+pub(super) fn extra_name(what: ExtraKind) -> &'static str {
+    match what {
+        ExtraKind::SetUp => "set-up",
+        ExtraKind::Haul => "haul",
+        ExtraKind::Drive => "drive",
+        ExtraKind::DumpFee => "dump fee",
+        ExtraKind::Minimum => "minimum",
+        ExtraKind::Rounding => "rounding",
+        ExtraKind::Discount => "discount",
+        ExtraKind::Tax => "tax",
+        ExtraKind::Material => "material",
+    }
+}

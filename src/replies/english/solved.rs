@@ -1,0 +1,199 @@
+//! Sums worked backwards, with the sum shown.
+
+use super::{
+    costs::costs,
+    quote::range,
+    words::{class, clock, minutes, money, number, per, rate, rate_made, spoken, unit_price},
+};
+use crate::{
+    conversation::{Counted, QuotePrice, SolveSum, Solved, Supposed},
+    units::{ManMinutes, Money, RateMade, RatePerManHour, Unit},
+};
+
+/// Something worked backwards.
+pub(super) fn solved(solved: &Solved) -> String {
+    match &solved.sum {
+        SolveSum::QuoteRate {
+            of,
+            man_minutes,
+            supposed,
+            aim,
+        } => {
+            let left = left_for_work(of);
+            let made = made(solved.rate, *aim);
+            with_supposed(
+                format!("{left} / {} man-min x 60 = {made}", number(man_minutes.get())),
+                supposed,
+            )
+        }
+        SolveSum::UnitRate {
+            unit,
+            price_each,
+            material,
+            minutes_each,
+            supposed,
+            aim,
+        } => {
+            let name = unit
+                .as_ref()
+                .map(|unit| format!("{}: ", name(unit)))
+                .unwrap_or_default();
+            let made = made(solved.rate, *aim);
+            let left = less(unit_price(*price_each), *material, Money::ZERO);
+            with_supposed(
+                format!("{name}{left} / {} x 60 = {made}", minutes(*minutes_each)),
+                supposed,
+            )
+        }
+        SolveSum::QuoteMinutes {
+            of,
+            rate: at,
+            time,
+            crew,
+        } => {
+            let left = left_for_work(of);
+            let each = solved
+                .minutes_each
+                .map(|each| format!(", {} each", rounded(each)))
+                .unwrap_or_default();
+            let people = match crew.get() {
+                1 => String::new(),
+                people => format!(", {people} people about {}", clock(time.elapsed_minutes.get())),
+            };
+            let faster = time
+                .faster
+                .map(|faster| against(time.quoted_man_minutes, faster.get()))
+                .unwrap_or_default();
+            format!(
+                "{left} / {} x 60 = {} man-min{each}{people}.{faster}",
+                rate(*at),
+                number_of(time.man_minutes)
+            )
+        }
+        SolveSum::UnitMinutes {
+            unit,
+            price_each,
+            material,
+            rate: at,
+            now,
+        } => {
+            let name = unit
+                .as_ref()
+                .map(|unit| format!("{}: ", name(unit)))
+                .unwrap_or_default();
+            let left = less(unit_price(*price_each), *material, Money::ZERO);
+            let allowed = solved.minutes_each.map(rounded).unwrap_or_default();
+            let now = now
+                .map(|now| format!(" Your list says {}.", minutes(now)))
+                .unwrap_or_default();
+            format!("{name}{left} / {} x 60 = {allowed} each.{now}", rate(*at))
+        }
+        SolveSum::Rates { no, lines, rows } => {
+            let counted: Vec<String> = lines.iter().map(spoken).collect();
+            let mut text = vec![format!("Quote {no}, {}:", counted.join(", "))];
+            text.extend(
+                rows.iter()
+                    .map(|(at, total)| format!("{} an hour: {}", rate(*at), money(*total))),
+            );
+            text.join("\n")
+        }
+        SolveSum::BreakEven(shown) => costs(shown),
+    }
+}
+
+fn left_for_work(of: &QuotePrice) -> String {
+    let place = of.place.as_ref().map(|place| format!(", {place}")).unwrap_or_default();
+    format!(
+        "Quote {}{place}: {}",
+        of.no,
+        less(money(of.price), of.materials, of.fees)
+    )
+}
+
+/// A price less what is passed on.
+fn less(price: String, materials: Money, fees: Money) -> String {
+    let mut terms = vec![price];
+    if !materials.is_zero() {
+        terms.push(format!("{} material", money(materials)));
+    }
+    if !fees.is_zero() {
+        terms.push(format!("{} fees", money(fees)));
+    }
+    if terms.len() == 1 {
+        terms.remove(0)
+    } else {
+        format!("({})", terms.join(" - "))
+    }
+}
+
+/// The rate made and how it stands to the rate aimed at.
+fn made(made: Option<RateMade>, aim: RatePerManHour) -> String {
+    let Some(made) = made else { return "no rate".to_string() };
+    let made = made.to_cents();
+    let difference = made.get() - RateMade::from(aim).to_cents().get();
+    let stands = if difference.is_zero() {
+        "just your rate".to_string()
+    } else {
+        let word = if difference.is_sign_negative() { "under" } else { "over" };
+        let mut amount = difference.abs();
+        amount.rescale(2);
+        format!("${amount} {word} {}", rate(aim))
+    };
+    format!("{} an hour, {stands}.", rate_made(made))
+}
+
+fn against(quoted: ManMinutes, faster: rust_decimal::Decimal) -> String {
+    let quoted = number_of(quoted);
+    if faster.is_zero() {
+        format!(" The quote has {quoted}.")
+    } else if faster.is_sign_negative() {
+        format!(" The quote has {quoted}: {}% to spare.", number(faster.abs()))
+    } else {
+        format!(" The quote has {quoted}: {}% faster.", number(faster))
+    }
+}
+
+fn name(unit: &Counted) -> String {
+    class(unit.service.as_deref().unwrap_or("one"), unit.size.as_deref())
+}
+
+fn with_supposed(text: String, supposed: &Supposed) -> String {
+    let (said, ends) = match supposed {
+        Supposed::Nothing => return text,
+        Supposed::Elapsed { minutes, crew, range } => {
+            let people = if crew.get() == 1 {
+                String::new()
+            } else {
+                format!(" x {crew} people")
+            };
+            (format!("If it takes {}{people}: ", clock(minutes.get())), range)
+        }
+        Supposed::ManMinutes { range } => ("If it takes that: ".to_string(), range),
+        Supposed::Each {
+            unit,
+            minutes: each,
+            range,
+        } => {
+            let per = per(unit.unit.unwrap_or(Unit::Each));
+            (
+                format!("If {} takes {}{per}, price held: ", name(unit), minutes(*each)),
+                range,
+            )
+        }
+    };
+    let ends = ends
+        .as_ref()
+        .and_then(range)
+        .map(|ends| format!(" {ends}"))
+        .unwrap_or_default();
+    format!("{said}{text}{ends}")
+}
+
+/// Minutes to the hundredth.
+fn rounded(minutes: ManMinutes) -> String {
+    format!("{} min", number_of(minutes))
+}
+
+fn number_of(minutes: ManMinutes) -> String {
+    number(crate::units::RoundingPolicy::HalfUp.places(minutes.get(), 2))
+}

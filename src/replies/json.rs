@@ -1,0 +1,114 @@
+//! Answers as data, by the contract's field names.
+
+use serde_json::{Map, Value, json};
+
+use super::english;
+use crate::{
+    conversation::{Answer, Ask, Attachment, Caution, JobShown, Kind, Part, QuoteShown, Solved, TimesShown},
+    journal::data,
+    units::{InboundId, ManMinutes, RoundingPolicy, Timestamp},
+};
+
+/// The whole answer.
+pub(super) fn answer(answer: &Answer, id: &InboundId, at: Timestamp) -> Value {
+    let understood: Vec<&str> = answer.understood.iter().map(|kind| kind.code()).collect();
+    let mut object = head(id, at, &understood, &english::answer(answer));
+    for part in &answer.parts {
+        match part {
+            Part::Quote(shown) => put(&mut object, "quote", quote(shown)),
+            Part::Solved(shown) => put(&mut object, "solve", solve(shown)),
+            Part::Job(shown) => put(&mut object, "job", job(shown)),
+            Part::Times(rows) => extend(&mut object, "times", rows.iter().map(times)),
+            Part::ServicePriced(shown) => extend(&mut object, "times", shown.times().iter().map(times)),
+            Part::Ask(shown) => extend(&mut object, "asks", [ask(shown)]),
+            Part::Caution(shown) => extend(&mut object, "cautions", [caution(shown)]),
+            Part::Attachment(shown) => extend(&mut object, "attachments", [attachment(shown)]),
+            _ => {}
+        }
+    }
+    Value::Object(object)
+}
+
+/// What is given when handling a message failed.
+pub(super) fn failed(id: &InboundId, at: Timestamp) -> Value {
+    Value::Object(head(id, at, &[Kind::Unclear.code()], &english::failed()))
+}
+
+fn head(id: &InboundId, at: Timestamp, understood: &[&str], text: &str) -> Map<String, Value> {
+    let mut object = Map::new();
+    put(&mut object, "id", json!(id.as_str()));
+    put(&mut object, "at", json!(at.to_string()));
+    put(&mut object, "understood", json!(understood));
+    put(&mut object, "text", json!(text));
+    object
+}
+
+fn put(object: &mut Map<String, Value>, field: &str, value: Value) {
+    object.insert(field.to_string(), value);
+}
+
+/// Adds to a list of the object.
+fn extend(object: &mut Map<String, Value>, field: &str, items: impl IntoIterator<Item = Value>) {
+    let list = object
+        .entry(field.to_string())
+        .or_insert_with(|| Value::Array(Vec::new()));
+    if let Value::Array(list) = list {
+        list.extend(items);
+    }
+}
+
+fn quote(shown: &QuoteShown) -> Value {
+    let mut object = data::quote(shown.no, shown.place.as_deref(), shown.status, &shown.priced);
+    if shown.what_if {
+        put(&mut object, "what_if", json!(true));
+    }
+    Value::Object(object)
+}
+
+fn solve(shown: &Solved) -> Value {
+    let hundredths = |minutes: ManMinutes| data::plain(RoundingPolicy::HalfUp.places(minutes.get(), 2));
+    json!({
+        "rate": shown.rate.map(|rate| data::cents(rate.to_cents().get())),
+        "minutes_each": shown.minutes_each.map(hundredths),
+        "man_minutes": shown.man_minutes.map(hundredths),
+        "price": shown.price.map(|price| data::cents(price.get())),
+    })
+}
+
+fn job(shown: &JobShown) -> Value {
+    Value::Object(data::job_of(&shown.entry, shown.zone))
+}
+
+fn times(row: &TimesShown) -> Value {
+    let mut object = Map::new();
+    put(&mut object, "service", json!(row.service));
+    if let Some(size) = &row.size {
+        put(&mut object, "size", json!(size));
+    }
+    put(&mut object, "minutes_each", json!(data::plain(row.minutes_each.get())));
+    if let Some((low, high)) = row.between {
+        put(&mut object, "low", json!(data::plain(low)));
+        put(&mut object, "high", json!(data::plain(high)));
+    }
+    put(&mut object, "units", json!(data::plain(row.units)));
+    put(&mut object, "jobs", json!(row.jobs));
+    put(&mut object, "basis", json!(data::basis(row.basis)));
+    Value::Object(object)
+}
+
+fn ask(shown: &Ask) -> Value {
+    let choices: Vec<String> = shown
+        .choices
+        .iter()
+        .map(|choice| english::label(&choice.label))
+        .collect();
+    json!({"question": english::question(&shown.question), "choices": choices})
+}
+
+fn caution(shown: &Caution) -> Value {
+    json!({"code": shown.code, "text": shown.text, "source": shown.source})
+}
+
+fn attachment(shown: &Attachment) -> Value {
+    json!({"kind": shown.kind, "name": shown.name, "path": shown.path})
+}
