@@ -3,9 +3,28 @@
 //! [`read`] turns a message into a [`Reading`]: typed meanings with units and spans, the words left over, and the doubts
 //! that have to be asked about. It is a pure function of the text, the account's own names and the question that is open.
 //! It never fails, never prices, never looks anything up outside its arguments.
+//!
+//! The way: `token` splits the text; `words` passes over fillers; `rules` find values of each dimension; `phrases` are
+//! the wordings; `cover` finds the phrases that account best for the words; `section`, `lines` and `compose` put them
+//! together.
 
+mod compose;
+mod cover;
+mod explain;
+mod grammar;
+mod lexicon;
+mod lines;
 mod meaning;
+mod pattern;
+mod phrases;
+mod rules;
+mod section;
+mod token;
 mod vocabulary;
+mod words;
+
+use grammar::Grammar;
+use words::Words;
 
 pub use meaning::{
     AnswerSaid, Change, ClassSaid, DaySaid, Doubt, ExtraKind, FinishSaid, GuideSaid, LeftOver, LineSaid, Look, Meaning,
@@ -13,6 +32,9 @@ pub use meaning::{
     Unit, WhenSaid, WorkedSaid,
 };
 pub use vocabulary::{ServiceName, Vocabulary};
+
+/// Longest text that is read, in bytes; more than that is no message about a yard.
+pub const TEXT_BYTES_MAX: usize = 4_000;
 
 /// What the assistant asked last, as far as reading is concerned: it gives a bare number or word its role.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -34,6 +56,13 @@ pub enum Expecting {
 
 /// Reads a message. Total: any text gives a reading, nonsense gives an empty one with everything left over.
 pub fn read(text: &str, vocabulary: &Vocabulary, expecting: Expecting) -> Reading {
-    let _ = (text, vocabulary, expecting);
-    Reading::default()
+    if text.len() > TEXT_BYTES_MAX {
+        return explain::too_long(text);
+    }
+    let grammar = Grammar::english();
+    let tokens = token::tokenize(text, &grammar.lexicon);
+    let words = Words::new(&tokens, &grammar.lexicon, vocabulary);
+    let cover = cover::cover(&words, &grammar.wordings);
+    let composed = compose::compose(&cover.placed, &words, expecting);
+    explain::reading(&words, &cover, composed)
 }

@@ -3,6 +3,10 @@
 //! Built once when the price list or the places change, then shared; a message is matched against the indexes, so its
 //! cost hardly grows with the length of the list. It holds names only: no minutes, no prices.
 
+use std::collections::{HashMap, HashSet};
+
+use rphonetic::{DoubleMetaphone, Encoder};
+
 use super::Unit;
 
 /// A kind on the price list.
@@ -10,6 +14,8 @@ use super::Unit;
 pub struct ServiceName {
     /// Its name, singular, lower case.
     pub name: String,
+    /// Other words that mean it (`gutters` for `gutter clean`).
+    pub aliases: Vec<String>,
     /// What one unit is.
     pub unit: Unit,
     /// Its sizes in the account's own words; empty when it has none.
@@ -18,17 +24,94 @@ pub struct ServiceName {
     pub has_material: bool,
 }
 
+/// How a word of the message reached a word of a name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Likeness {
+    /// The same, but for number and ending.
+    Same,
+    /// A letter or two off.
+    Spelling,
+    /// Sounds alike.
+    Sound,
+}
+
+/// A kind found in the message.
+#[derive(Debug, Clone)]
+pub(super) struct KindHit {
+    /// How many words it took.
+    pub(super) words: usize,
+    /// Which kind.
+    pub(super) service: usize,
+    /// How.
+    pub(super) likeness: Likeness,
+    /// The whole name (or alias) was said, not a part of it.
+    pub(super) whole: bool,
+}
+
+/// One way to say a kind: its words as stems.
+#[derive(Debug, Clone)]
+struct Name {
+    service: usize,
+    stems: Vec<String>,
+    is_alias: bool,
+}
+
 /// Names that a message may use.
 #[derive(Debug, Clone, Default)]
 pub struct Vocabulary {
     services: Vec<ServiceName>,
     places: Vec<String>,
+    names: Vec<Name>,
+    /// Stem to (name, word of the name).
+    by_stem: HashMap<String, Vec<(u32, u8)>>,
+    /// Joined stems of a name to the name (`crapemyrtl`).
+    by_joined: HashMap<String, u32>,
+    /// A stem with letters left out, to stems.
+    by_deletion: HashMap<String, Vec<u32>>,
+    /// Sound code to stems.
+    by_sound: HashMap<String, Vec<u32>>,
+    stems: Vec<String>,
+    /// Stems of the account's own size words.
+    size_words: HashSet<String>,
+    /// Place words in lower case, suffixes folded, by first word.
+    place_words: Vec<Vec<String>>,
+    place_by_word: HashMap<String, Vec<u32>>,
 }
+
+/// Words shorter than this are matched as they are: a letter off in three is another word.
+const FUZZY_MIN_LETTERS: usize = 4;
+/// From this length on two letters may be off.
+const FUZZY_TWO_LETTERS: usize = 7;
+/// Words of the message longer than this are not matched by likeness.
+const FUZZY_MAX_LETTERS: usize = 24;
 
 impl Vocabulary {
     /// Indexes the names of an account.
     pub fn new(services: Vec<ServiceName>, places: Vec<String>) -> Self {
-        Vocabulary { services, places }
+        let mut vocabulary = Vocabulary {
+            services,
+            places,
+            ..Vocabulary::default()
+        };
+        for index in 0..vocabulary.services.len() {
+            let service = vocabulary.services[index].clone();
+            vocabulary.add_name(index, &service.name, false);
+            for alias in &service.aliases {
+                vocabulary.add_name(index, alias, true);
+            }
+            vocabulary
+                .size_words
+                .extend(service.sizes.iter().map(|size| stem(size)));
+        }
+        for index in 0..vocabulary.places.len() {
+            let words = place_words(&vocabulary.places[index]);
+            for word in &words {
+                let list = vocabulary.place_by_word.entry(word.clone()).or_default();
+                list.push(u32::try_from(index).expect("fewer than four billion places"));
+            }
+            vocabulary.place_words.push(words);
+        }
+        vocabulary
     }
 
     /// The kinds, in the order given.
@@ -40,4 +123,296 @@ impl Vocabulary {
     pub fn places(&self) -> &[String] {
         &self.places
     }
+
+    /// Whether a stem is a size word of some kind of the account.
+    pub(super) fn has_size_word(&self, stem: &str) -> bool {
+        self.size_words.contains(stem)
+    }
+
+    fn add_name(&mut self, service: usize, name: &str, is_alias: bool) {
+        let stems: Vec<String> = name
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|w| !w.is_empty())
+            .map(stem)
+            .collect();
+        if stems.is_empty() {
+            return;
+        }
+        let id = u32::try_from(self.names.len()).expect("fewer than four billion names");
+        self.by_joined.entry(stems.concat()).or_insert(id);
+        for (place, word) in stems.iter().enumerate() {
+            let place = u8::try_from(place).unwrap_or(u8::MAX);
+            if !self.by_stem.contains_key(word) {
+                self.add_stem(word);
+            }
+            self.by_stem.entry(word.clone()).or_default().push((id, place));
+        }
+        self.names.push(Name {
+            service,
+            stems,
+            is_alias,
+        });
+    }
+
+    fn add_stem(&mut self, word: &str) {
+        let index = u32::try_from(self.stems.len()).expect("fewer than four billion words");
+        self.stems.push(word.to_string());
+        let letters = word.chars().count();
+        if (FUZZY_MIN_LETTERS..=FUZZY_MAX_LETTERS).contains(&letters) {
+            for short in deletions(word, if letters >= FUZZY_TWO_LETTERS { 2 } else { 1 }) {
+                self.by_deletion.entry(short).or_default().push(index);
+            }
+            for code in sound_codes(word) {
+                self.by_sound.entry(code).or_default().push(index);
+            }
+        }
+    }
+
+    /// Kinds that the message's words, from the first on, spell: whole names before parts, longer before shorter.
+    /// `words` are stems; `fuzzy` allows likeness of the first word.
+    pub(super) fn kinds(&self, words: &[String], fuzzy: bool) -> Vec<KindHit> {
+        let Some(first) = words.first() else { return Vec::new() };
+        let mut hits = Vec::new();
+        if let Some(uses) = self.by_stem.get(first) {
+            self.spell(uses, words, Likeness::Same, &mut hits);
+        }
+        for count in [1, 2, 3] {
+            if let Some(head) = words.get(..count) {
+                if let Some(name) = self.by_joined.get(&head.concat()) {
+                    let service = self.names[*name as usize].service;
+                    hits.push(KindHit {
+                        words: count,
+                        service,
+                        likeness: Likeness::Same,
+                        whole: true,
+                    });
+                }
+            }
+        }
+        if hits.is_empty() && fuzzy {
+            for (index, likeness) in self.alike(first) {
+                if let Some(uses) = self.by_stem.get(&self.stems[index as usize]) {
+                    self.spell(uses, words, likeness, &mut hits);
+                }
+            }
+            self.alike_joined(words, &mut hits);
+        }
+        hits.sort_by_key(|hit| (std::cmp::Reverse((hit.whole, hit.words)), hit.likeness, hit.service));
+        hits.dedup_by_key(|hit| (hit.words, hit.service));
+        hits
+    }
+
+    /// `box woods`, `loro pedalum`: two words that together are nearly one.
+    fn alike_joined(&self, words: &[String], hits: &mut Vec<KindHit>) {
+        let Some([a, b]) = words.get(..2) else { return };
+        if a.chars().any(|c| c.is_ascii_digit()) || b.chars().any(|c| c.is_ascii_digit()) {
+            return;
+        }
+        for (index, likeness) in self.alike(&format!("{a}{b}")) {
+            let Some(uses) = self.by_stem.get(&self.stems[index as usize]) else {
+                continue;
+            };
+            for (name, _) in uses {
+                let name = &self.names[*name as usize];
+                if name.stems.len() == 1 {
+                    hits.push(KindHit {
+                        words: 2,
+                        service: name.service,
+                        likeness,
+                        whole: true,
+                    });
+                }
+            }
+        }
+    }
+
+    fn spell(&self, uses: &[(u32, u8)], words: &[String], likeness: Likeness, hits: &mut Vec<KindHit>) {
+        for (id, place) in uses {
+            let name = &self.names[*id as usize];
+            let place = usize::from(*place);
+            let mut count = 1;
+            let mut likeness = likeness;
+            while let (Some(want), Some(got)) = (name.stems.get(place + count), words.get(count)) {
+                if want == got {
+                    count += 1;
+                } else if strsim::osa_distance(want, got) <= usize::from(want.chars().count() >= FUZZY_MIN_LETTERS) {
+                    count += 1;
+                    likeness = likeness.max(Likeness::Spelling);
+                } else {
+                    break;
+                }
+            }
+            let whole = place == 0 && count == name.stems.len();
+            let part_may_stand = !name.is_alias && !whole && (place == 0 || place + count == name.stems.len());
+            if whole || part_may_stand {
+                hits.push(KindHit {
+                    words: count,
+                    service: name.service,
+                    likeness,
+                    whole,
+                });
+            }
+        }
+    }
+
+    /// Known stems that a word resembles, nearest first.
+    fn alike(&self, word: &str) -> Vec<(u32, Likeness)> {
+        let letters = word.chars().count();
+        if !(FUZZY_MIN_LETTERS..=FUZZY_MAX_LETTERS).contains(&letters) {
+            return Vec::new();
+        }
+        let reach = if letters >= FUZZY_TWO_LETTERS { 2 } else { 1 };
+        let mut found: Vec<(usize, u32, Likeness)> = Vec::new();
+        for short in deletions(word, reach) {
+            for index in self.by_deletion.get(&short).map_or(&[][..], Vec::as_slice) {
+                let known = &self.stems[*index as usize];
+                let off = strsim::osa_distance(word, known);
+                if off <= reach && !found.iter().any(|(_, i, _)| i == index) {
+                    found.push((off, *index, Likeness::Spelling));
+                }
+            }
+        }
+        for code in sound_codes(word) {
+            for index in self.by_sound.get(&code).map_or(&[][..], Vec::as_slice) {
+                let known = &self.stems[*index as usize];
+                let near = strsim::normalized_levenshtein(word, known) >= 0.5;
+                if near && !found.iter().any(|(_, i, _)| i == index) {
+                    found.push((2, *index, Likeness::Sound));
+                }
+            }
+        }
+        found.sort_by_key(|(off, index, likeness)| (*off, *likeness, *index));
+        let best = found.first().map(|(off, ..)| *off);
+        found
+            .into_iter()
+            .filter(|(off, ..)| Some(*off) == best)
+            .map(|(_, index, likeness)| (index, likeness))
+            .collect()
+    }
+
+    /// Known places that the words from the first on spell: (words taken, place, all of the name was said). A short
+    /// name (`Alder` for `Alder Ct`, `Tansy` for `Mrs Tansy`) counts.
+    pub(super) fn places_spelled(&self, words: &[&str]) -> Vec<(usize, usize, bool)> {
+        let Some(first) = words.first() else { return Vec::new() };
+        let mut hits = Vec::new();
+        for index in self
+            .place_by_word
+            .get(&fold_place_word(first))
+            .map_or(&[][..], Vec::as_slice)
+        {
+            let name = &self.place_words[*index as usize];
+            for start in (0..name.len()).filter(|at| name[*at] == fold_place_word(first)) {
+                let same = name[start..]
+                    .iter()
+                    .zip(words)
+                    .take_while(|(want, got)| **want == fold_place_word(got))
+                    .count();
+                hits.push((same, *index as usize, start == 0 && same == name.len()));
+            }
+        }
+        hits.sort_by_key(|(words, index, whole)| (std::cmp::Reverse((*words, *whole)), *index));
+        hits.dedup_by_key(|(words, index, _)| (*words, *index));
+        hits
+    }
+}
+
+fn place_words(name: &str) -> Vec<String> {
+    name.split(|c: char| !c.is_alphanumeric())
+        .filter(|w| !w.is_empty())
+        .map(|w| fold_place_word(&w.to_lowercase()))
+        .collect()
+}
+
+/// `Court` and `Ct` are the same word of a place.
+pub(super) fn fold_place_word(word: &str) -> String {
+    let folded = match word {
+        "court" => "ct",
+        "street" | "str" => "st",
+        "road" => "rd",
+        "lane" => "ln",
+        "drive" => "dr",
+        "avenue" | "av" => "ave",
+        "boulevard" => "blvd",
+        "circle" => "cir",
+        "terrace" => "ter",
+        "parkway" => "pkwy",
+        "highway" => "hwy",
+        "trail" => "trl",
+        "cove" => "cv",
+        "place" => "pl",
+        "square" => "sq",
+        "alley" => "aly",
+        other => other.trim_end_matches("'s"),
+    };
+    folded.to_string()
+}
+
+/// The bare form of a word: without plural, `-ing` and a final `e`.
+pub(super) fn stem(word: &str) -> String {
+    let mut bare = word.to_lowercase();
+    let letters = bare.chars().count();
+    if letters > 4 && bare.ends_with("ies") {
+        bare.truncate(bare.len() - 3);
+        bare.push('y');
+    } else if letters > 4 && ["ses", "xes", "ches", "shes", "zes"].iter().any(|e| bare.ends_with(e)) {
+        bare.truncate(bare.len() - 2);
+    } else if letters > 3 && bare.ends_with('s') && !["ss", "us", "is"].iter().any(|e| bare.ends_with(e)) {
+        bare.truncate(bare.len() - 1);
+    }
+    if let Some(head) = bare.strip_suffix("ing") {
+        if head.len() >= 3 && head.contains(['a', 'e', 'i', 'o', 'u', 'y']) {
+            bare.truncate(bare.len() - 3);
+        }
+    }
+    if bare.chars().count() > 3 && bare.ends_with('e') {
+        bare.truncate(bare.len() - 1);
+    }
+    bare
+}
+
+/// A word with up to `most` letters left out, itself included.
+fn deletions(word: &str, most: usize) -> Vec<String> {
+    let mut all = vec![word.to_string()];
+    let mut from = 0;
+    for _ in 0..most {
+        let until = all.len();
+        for index in from..until {
+            for (at, letter) in all[index].clone().char_indices() {
+                let mut short = all[index].clone();
+                short.replace_range(at..at + letter.len_utf8(), "");
+                all.push(short);
+            }
+        }
+        from = until;
+    }
+    all.sort();
+    all.dedup();
+    all
+}
+
+/// Double Metaphone codes, by the well-known algorithm of Philips (2000).
+fn sound_codes(word: &str) -> Vec<String> {
+    if !word.chars().all(|c| c.is_ascii_alphabetic()) {
+        return Vec::new();
+    }
+    let encoder = DoubleMetaphone::default();
+    let mut codes = vec![encoder.encode(word), encoder.encode_alternate(word)];
+    codes.retain(|code| code.len() >= 2);
+    codes.dedup();
+    codes
+}
+
+/// The singular of a plural word, spelled out.
+pub(super) fn singular(word: &str) -> String {
+    let letters = word.chars().count();
+    if letters > 4 && word.ends_with("ies") {
+        return format!("{}y", &word[..word.len() - 3]);
+    }
+    if letters > 4 && ["ses", "xes", "ches", "shes", "zes"].iter().any(|e| word.ends_with(e)) {
+        return word[..word.len() - 2].to_string();
+    }
+    if letters > 3 && word.ends_with('s') && !["ss", "us", "is"].iter().any(|e| word.ends_with(e)) {
+        return word[..word.len() - 1].to_string();
+    }
+    word.to_string()
 }

@@ -2,3 +2,4 @@
 
 mod pricing_notation;
 mod pricing_quotes;
+mod language_dimensions;

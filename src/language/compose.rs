@@ -1,0 +1,722 @@
+//! From phrases to meanings: what do the pieces of the cover add up to?
+//!
+//! Phrases are gathered into sections, each about one thing; a word that says what a stretch is about (`done`, `add`,
+//! `won`) opens a section, a whole meaning stands for itself. A section's head decides which meaning its items make; a
+//! section without one is a quote when something was counted, and a figure of the account when a kind has minutes and no
+//! count.
+
+use super::Expecting;
+use super::lines::{Lines, assemble, unsaid};
+use super::meaning::{
+    AnswerSaid, Change, ClassSaid, Doubt, FinishSaid, LineSaid, Look, Meaning, MinutesSaid, QuantitySaid, Said,
+    Setting, Solve, Span, Unit, WorkedSaid,
+};
+use super::phrases::{Cue, Phrase, Placed};
+use super::section::{Item, Section};
+use super::words::Words;
+
+/// What a message adds up to.
+#[derive(Debug, Default)]
+pub(super) struct Composed {
+    /// The meanings in order.
+    pub(super) meanings: Vec<Said>,
+    /// What must be asked.
+    pub(super) doubts: Vec<Doubt>,
+}
+
+/// Puts the phrases of a cover together.
+pub(super) fn compose(placed: &[Placed], words: &Words<'_>, expecting: Expecting) -> Composed {
+    let mut composer = Composer {
+        words,
+        expecting,
+        section: Section::default(),
+        out: Composed::default(),
+    };
+    for piece in placed {
+        composer.take(piece);
+    }
+    composer.flush();
+    composer.out
+}
+
+struct Composer<'w, 'a> {
+    words: &'w Words<'a>,
+    expecting: Expecting,
+    section: Section,
+    out: Composed,
+}
+
+impl Composer<'_, '_> {
+    fn take(&mut self, piece: &Placed) {
+        let span = piece.span;
+        if !matches!(piece.phrase, Phrase::Stop(_) | Phrase::Lead | Phrase::Correct) {
+            self.section.cover(span);
+        }
+        match &piece.phrase {
+            Phrase::Stop(strong) => self.section.items.push(Item::Stop(*strong)),
+            Phrase::Lead => self.section.asks_price = true,
+            Phrase::Correct => self.section.correct = true,
+            Phrase::Line(line) => self.section.take_line(line.line.clone(), line.slip),
+            Phrase::Class(class) => self.section.take_class(class.clone()),
+            Phrase::Minutes {
+                class,
+                said,
+                each,
+                unit,
+            } => {
+                self.section.take(Item::Minutes(class.clone(), *said, *each, *unit));
+            }
+            Phrase::PriceEach {
+                class,
+                value,
+                dollars,
+                unit,
+            } => {
+                self.section
+                    .take(Item::PriceEach(class.clone(), *value, *dollars, *unit, span));
+            }
+            Phrase::Time { said, man, .. } => self.section.take(Item::Time(*said, *man)),
+            Phrase::Bare(value) => self.section.take_bare(*value, span),
+            Phrase::Clock(hours, minutes) => self.section.take(Item::Clock(*hours, *minutes, span)),
+            Phrase::Crew(people, named) => self.section.crew = Some((*people, *named)),
+            Phrase::Rate(rate) => self.section.rate = Some(*rate),
+            Phrase::When(when) => self.section.when = Some(*when),
+            Phrase::Place(place) => self.take_place(place.clone(), span),
+            Phrase::Extra(kind, value) => {
+                self.section.extras.retain(|(old, _)| old != kind);
+                self.section.extras.push((*kind, *value));
+            }
+            Phrase::Money(dollars) => self.section.money.push((*dollars, span)),
+            Phrase::Set(setting) => self.section.settings.push(((**setting).clone(), span)),
+            Phrase::Change(changes) => self.section.changes.extend(changes.iter().cloned()),
+            Phrase::Whole(meaning) => self.whole(meaning, span),
+            Phrase::Cue(cue) => self.cue(cue, span),
+        }
+        self.section.correct &= matches!(piece.phrase, Phrase::Correct | Phrase::Stop(_) | Phrase::Lead);
+    }
+
+    fn whole(&mut self, meaning: &Meaning, span: Span) {
+        // "price so I make rate …" and the like speak of the quote before them.
+        let mut opened = std::mem::take(&mut self.section);
+        opened.span = opened.span.filter(|s| s.start < span.start).map(|s| Span {
+            start: s.start,
+            end: span.start,
+        });
+        if !opened.is_empty() {
+            self.section = opened;
+            self.flush();
+        }
+        self.out.meanings.push(Said {
+            meaning: meaning.clone(),
+            span,
+        });
+    }
+
+    fn cue(&mut self, cue: &Cue, span: Span) {
+        match cue {
+            Cue::EachPerson => {
+                self.section.each_person = true;
+                return;
+            }
+            Cue::Did | Cue::Took if self.section.head == Some(Cue::Done) => return,
+            // "12 small plus 3 medium": a list goes on; "make that 14" after a count corrects it.
+            Cue::Add if self.section.has_lines() && self.section.head.is_none() => return,
+            Cue::Make if self.section.has_lines() && self.section.head.is_none() => {
+                self.section.correct = true;
+                return;
+            }
+            Cue::Plan if self.section.head.is_none() && self.section.has_lines() => return,
+            Cue::Here if self.section.has_lines() => return,
+            _ => {}
+        }
+        let fresh = self.section.head.is_none() && !self.section.has_lines() && self.section.settings.is_empty();
+        if !fresh {
+            let mut opened = std::mem::take(&mut self.section);
+            opened.span = opened.span.map(|s| Span {
+                start: s.start,
+                end: s.end.min(span.start.max(s.start)),
+            });
+            self.section = opened;
+            self.flush();
+            self.section.cover(span);
+        }
+        self.section.head = Some(cue.clone());
+    }
+
+    /// A second place with counts around it is a second yard.
+    fn take_place(&mut self, place: super::meaning::PlaceSaid, span: Span) {
+        let same = self.section.place.as_ref().is_some_and(|old| old.name == place.name);
+        if self.section.place.is_some() && !same && self.section.head.is_none() && self.section.has_lines() {
+            if self.section.place_leads {
+                self.flush();
+                self.section.cover(span);
+            } else {
+                self.split_after_place();
+            }
+        }
+        self.section.place_leads = !self.section.has_lines();
+        self.section.place = Some(place);
+    }
+
+    /// `12 small at Alder, 3 medium at Birch`: what came after the first place belongs to the second.
+    fn split_after_place(&mut self) {
+        let Some(first) = self.section.place.clone() else {
+            return;
+        };
+        let mut rest = Section::default();
+        let items = std::mem::take(&mut self.section.items);
+        for item in items {
+            let after =
+                matches!(&item, Item::Line(line, _) if line.span.start > first.span.end) || !rest.items.is_empty();
+            if after {
+                rest.items.push(item)
+            } else {
+                self.section.items.push(item)
+            }
+        }
+        let whole = self.section.span;
+        self.flush();
+        rest.span = whole.map(|s| Span {
+            start: first.span.end.min(s.end),
+            end: s.end,
+        });
+        self.section = rest;
+    }
+
+    fn push(&mut self, meaning: Meaning, span: Option<Span>) {
+        self.out.meanings.push(Said {
+            meaning,
+            span: span.unwrap_or_default(),
+        });
+    }
+
+    fn flush(&mut self) {
+        let mut section = std::mem::take(&mut self.section);
+        for (setting, span) in std::mem::take(&mut section.settings) {
+            self.setting(setting, span, &section);
+        }
+        if section.is_empty() {
+            return;
+        }
+        match section.head.clone() {
+            Some(Cue::Done | Cue::Took | Cue::Did) => self.finish(section),
+            Some(Cue::Won(price)) => {
+                let price = price.or_else(|| section.money.first().map(|(m, _)| *m));
+                self.push(
+                    Meaning::Won {
+                        place: section.place.clone(),
+                        price,
+                    },
+                    section.span,
+                );
+                self.planned(&section, false);
+            }
+            Some(Cue::Lost(reason)) => {
+                let price = section.money.first().map(|(m, _)| *m);
+                self.push(
+                    Meaning::Lost {
+                        place: section.place.clone(),
+                        reason,
+                        price,
+                    },
+                    section.span,
+                );
+            }
+            Some(Cue::Here) => {
+                let crew = section.crew.map(|(n, _)| n);
+                let at = section.when.filter(|w| w.minute_of_day.is_some());
+                self.push(
+                    Meaning::Here {
+                        place: section.place.clone(),
+                        crew,
+                        at,
+                    },
+                    section.span,
+                );
+            }
+            Some(Cue::Push) => self.planned(&section, true),
+            Some(Cue::Plan) => self.planned(&section, false),
+            Some(Cue::Paid(amount, method)) => {
+                let amount = amount.or_else(|| section.money.first().map(|(m, _)| *m));
+                let place = section.place.clone();
+                self.push(Meaning::Paid { place, amount, method }, section.span);
+            }
+            Some(Cue::Add) => self.add(section),
+            Some(Cue::Drop) => self.drop(section),
+            Some(Cue::Make) => self.make(section, false),
+            Some(Cue::WhatIf) => self.make(section, true),
+            Some(Cue::EachPerson | Cue::New) | None => self.plain(section),
+        }
+    }
+
+    fn setting(&mut self, setting: Setting, span: Span, section: &Section) {
+        match setting {
+            // A rate said with counts before it is this quote's.
+            Setting::Rate { rate, class: None }
+                if section.has_lines() && section.span.is_some_and(|s| s.start < span.start) =>
+            {
+                self.section = Section {
+                    rate: Some(rate),
+                    ..std::mem::take(&mut self.section)
+                };
+                self.out.meanings.push(Said {
+                    meaning: Meaning::Set(Setting::Rate { rate, class: None }),
+                    span,
+                });
+            }
+            other => self.out.meanings.push(Said {
+                meaning: Meaning::Set(other),
+                span,
+            }),
+        }
+    }
+
+    fn planned(&mut self, section: &Section, moved: bool) {
+        if let Some(when) = section.when {
+            self.push(
+                Meaning::Plan {
+                    place: section.place.clone(),
+                    when,
+                    moved,
+                },
+                section.span,
+            );
+        }
+    }
+
+    fn doubt_numbers(&mut self, section: &Section) {
+        for item in &section.items {
+            let (value, span) = match item {
+                Item::Bare(value, span) => (*value, *span),
+                Item::Clock(hours, minutes, span) => ((*hours * 100 + *minutes).into(), *span),
+                _ => continue,
+            };
+            let text = self.words.tokens.text[span.start..span.end].to_string();
+            self.out.doubts.push(Doubt::NumberWithoutRole { text, value, span });
+        }
+        for (value, span) in &section.money {
+            let text = self.words.tokens.text[span.start..span.end].to_string();
+            self.out.doubts.push(Doubt::NumberWithoutRole {
+                text,
+                value: *value,
+                span: *span,
+            });
+        }
+    }
+
+    fn finish(&mut self, mut section: Section) {
+        let mut worked = None;
+        let mut items = Vec::new();
+        for item in std::mem::take(&mut section.items) {
+            match item {
+                Item::Time(said, true) => worked = Some(WorkedSaid::ManMinutes(said)),
+                Item::Time(said, false) => worked = Some(WorkedSaid::Elapsed(said)),
+                Item::Minutes(None, said, true, _) => worked = Some(WorkedSaid::EachPerson(said)),
+                Item::Minutes(None, said, false, _) => worked = Some(WorkedSaid::Elapsed(said)),
+                Item::Bare(minutes, _) if worked.is_none() => {
+                    worked = Some(WorkedSaid::Elapsed(MinutesSaid { minutes, range: None }));
+                }
+                Item::Clock(hours, minutes, _) if worked.is_none() => {
+                    let minutes = (hours * 60 + minutes).into();
+                    worked = Some(WorkedSaid::Elapsed(MinutesSaid { minutes, range: None }));
+                }
+                other => items.push(other),
+            }
+        }
+        if section.each_person {
+            if let Some(WorkedSaid::Elapsed(said)) = worked {
+                worked = Some(WorkedSaid::EachPerson(said));
+            }
+        }
+        section.items = items;
+        self.doubt_numbers(&section);
+        let crew = section.crew.take().map(|(n, _)| n);
+        let lines = assemble(&section, self.words);
+        self.out.doubts.extend(lines.doubts);
+        let said = FinishSaid {
+            place: section.place,
+            worked,
+            crew,
+            done: lines.lines,
+            at: section.when,
+        };
+        self.push(Meaning::Finish(said), section.span);
+    }
+
+    /// Crew, rate, extras and the like as changes.
+    fn other_changes(section: &Section) -> Vec<Change> {
+        let mut changes = section.changes.clone();
+        if let Some(rate) = section.rate {
+            changes.push(Change::Rate(rate));
+        }
+        if let Some((people, _)) = section.crew {
+            changes.push(Change::Crew(people));
+        }
+        for (kind, value) in &section.extras {
+            changes.push(extra_change(*kind, *value));
+        }
+        changes
+    }
+
+    fn add(&mut self, section: Section) {
+        let lines = assemble(&section, self.words);
+        self.doubt_numbers(&section);
+        self.out.doubts.extend(lines.doubts);
+        let mut changes: Vec<Change> = lines.lines.into_iter().map(Change::Add).collect();
+        changes.extend(lines.changes);
+        changes.extend(Self::other_changes(&section));
+        self.revise(changes, false, &section);
+    }
+
+    fn drop(&mut self, section: Section) {
+        let lines = assemble(&section, self.words);
+        let mut changes: Vec<Change> = lines.lines.into_iter().map(Change::Drop).collect();
+        // "drop 20", "take off 20".
+        changes.extend(section.money.iter().map(|(money, _)| Change::DiscountMoney(*money)));
+        for item in &section.items {
+            if let Item::Bare(value, span) = item {
+                let text = self.words.tokens.text[span.start..span.end].to_string();
+                self.out.doubts.push(Doubt::NumberWithoutRole {
+                    text,
+                    value: *value,
+                    span: *span,
+                });
+            }
+        }
+        changes.extend(section.extras.iter().map(|(kind, _)| Change::No(*kind)));
+        changes.extend(section.changes.iter().cloned());
+        self.revise(changes, false, &section);
+    }
+
+    fn make(&mut self, section: Section, what_if: bool) {
+        let lines = assemble(&section, self.words);
+        self.out.doubts.extend(lines.doubts);
+        let mut changes = Vec::new();
+        for line in lines.lines {
+            let unsaid_count = line.quantity == QuantitySaid::Unsaid;
+            match (&line.minutes_each, line.price_each) {
+                (Some(said), _) if unsaid_count => changes.push(Change::Minutes(line.class, *said)),
+                (_, Some(price)) if unsaid_count => changes.push(Change::PriceEach(line.class, price)),
+                _ => changes.push(Change::Quantity(line)),
+            }
+        }
+        for item in &section.items {
+            if let Item::Bare(value, _) = item {
+                let mut line = unsaid(&ClassSaid::default());
+                line.quantity = QuantitySaid::Exact(*value);
+                changes.push(Change::Quantity(line));
+            }
+        }
+        changes.extend(lines.changes);
+        changes.extend(section.money.iter().map(|(money, _)| Change::Price(*money)));
+        changes.extend(Self::other_changes(&section));
+        self.revise(changes, what_if, &section);
+    }
+
+    fn revise(&mut self, changes: Vec<Change>, what_if: bool, section: &Section) {
+        if !changes.is_empty() {
+            let place = section.place.clone();
+            self.push(
+                Meaning::Revise {
+                    changes,
+                    what_if,
+                    place,
+                },
+                section.span,
+            );
+        }
+    }
+
+    /// A section that no word headed.
+    fn plain(&mut self, section: Section) {
+        if section.has_lines() || self.is_unsaid_quote(&section) {
+            self.quote(section);
+        } else if let Some(meaning) = self.single(&section) {
+            self.push(meaning, section.span);
+            self.plain_rest(&section);
+        } else {
+            self.figures(section);
+        }
+    }
+
+    /// A whole-job kind named alone, or kinds with a place or a crew, ask for a price.
+    fn is_unsaid_quote(&self, section: &Section) -> bool {
+        let classes = section.classes();
+        let timed = section
+            .items
+            .iter()
+            .any(|i| matches!(i, Item::Minutes(Some(c), ..) if c.service.is_some()));
+        if classes.is_empty() && !timed {
+            return false;
+        }
+        let job = |class: &ClassSaid| {
+            class.service.as_deref().is_some_and(|name| {
+                self.words
+                    .vocabulary
+                    .services()
+                    .iter()
+                    .any(|s| s.name == name && s.unit == Unit::Job)
+            })
+        };
+        let located = section.place.is_some() || section.asks_price || section.crew.is_some_and(|(_, named)| !named);
+        let has_time = timed
+            || section
+                .items
+                .iter()
+                .any(|i| matches!(i, Item::Minutes(..) | Item::Time(..) | Item::PriceEach(..)));
+        if located && (!classes.is_empty() || timed) {
+            return true;
+        }
+        let named = classes.iter().any(|class| class.service.is_some());
+        named && !has_time && self.expecting == Expecting::Nothing && classes.iter().any(job)
+    }
+
+    fn quote(&mut self, section: Section) {
+        let Lines { lines, changes, doubts } = assemble(&section, self.words);
+        self.out.doubts.extend(doubts);
+        self.doubt_numbers(&section);
+        let mut all = changes;
+        let work = all.iter().any(|c| matches!(c, Change::WorkElapsed { .. }));
+        all.extend(
+            Self::other_changes(&section)
+                .into_iter()
+                .filter(|c| !(work && matches!(c, Change::Crew(_)))),
+        );
+        self.push(
+            Meaning::Quote {
+                place: section.place.clone(),
+                lines,
+                changes: all,
+            },
+            section.span,
+        );
+        if section.when.is_some_and(|when| when.day.is_some()) {
+            self.planned(&section, false);
+        }
+    }
+
+    /// A message that is one thing alone.
+    fn single(&self, section: &Section) -> Option<Meaning> {
+        let items: Vec<&Item> = section.items.iter().filter(|i| !matches!(i, Item::Stop(_))).collect();
+        let bare = section.changes.is_empty() && section.extras.is_empty() && section.rate.is_none();
+        if !bare {
+            return None;
+        }
+        if let (Some(when), true, true) = (section.when, items.is_empty(), section.crew.is_none()) {
+            if when.day.is_some() && section.place.is_some() {
+                return Some(Meaning::Plan {
+                    place: section.place.clone(),
+                    when,
+                    moved: false,
+                });
+            }
+            return when
+                .day
+                .filter(|_| when.minute_of_day.is_none())
+                .map(|day| Meaning::Look(Look::Day(day)));
+        }
+        let lone = section.place.is_none() && section.crew.is_none() && section.when.is_none();
+        match items.as_slice() {
+            [] if lone && section.money.len() == 1 => Some(Meaning::Answer(AnswerSaid::Money(section.money[0].0))),
+            [] if section.crew.is_none() && section.money.is_empty() => section
+                .place
+                .clone()
+                .map(|place| Meaning::Answer(AnswerSaid::Place(place))),
+            [Item::Class(class)] if lone => Some(Meaning::Answer(AnswerSaid::Class(class.clone()))),
+            [Item::Time(said, _)] if lone => Some(Meaning::Answer(AnswerSaid::Minutes(*said))),
+            [Item::Bare(value, _)] if lone => Some(Meaning::Answer(AnswerSaid::Number(*value))),
+            _ => None,
+        }
+    }
+
+    fn plain_rest(&mut self, _section: &Section) {}
+
+    /// Kinds with minutes or prices and no count: figures of the price list; crews, rates and extras: of the account or
+    /// of the quote being talked about.
+    fn figures(&mut self, section: Section) {
+        self.doubt_numbers(&section);
+        let mut changes = section.changes.clone();
+        self.price_list(&section, &mut changes);
+        if let Some(rate) = section.rate {
+            changes.push(Change::Rate(rate));
+        }
+        match section.crew {
+            Some((people, true)) => self.push(Meaning::Set(Setting::Crew(people)), section.span),
+            Some((people, false)) => changes.push(Change::Crew(people)),
+            None => {}
+        }
+        for (kind, value) in &section.extras {
+            match value {
+                Some(value) if changes.is_empty() => {
+                    self.push(Meaning::Set(extra_setting(*kind, *value)), section.span);
+                }
+                _ => changes.push(extra_change(*kind, *value)),
+            }
+        }
+        self.revise(changes, false, &section);
+    }
+
+    fn price_list(&mut self, section: &Section, changes: &mut Vec<Change>) {
+        let mut current: Option<ClassSaid> = None;
+        let mut rows: Vec<Row> = Vec::new();
+        for item in &section.items {
+            match item {
+                Item::Class(class) => {
+                    current = Some(under(class, current.as_ref()));
+                    rows.push(Row::of(current.clone().unwrap_or_default()));
+                }
+                Item::Minutes(class, said, _, unit) => {
+                    let target = class.as_ref().map(|c| under(c, current.as_ref()));
+                    self.row_minutes(&mut rows, target, &mut current, *said, *unit, changes);
+                }
+                Item::Time(said, false) => self.row_minutes(&mut rows, None, &mut current, *said, None, changes),
+                Item::PriceEach(class, value, dollars, unit, span) => {
+                    let target = class.as_ref().map(|c| under(c, current.as_ref()));
+                    let measured = matches!(
+                        unit,
+                        Some(Unit::Yard | Unit::Bag | Unit::Load | Unit::Foot | Unit::SquareFoot)
+                    );
+                    if let Some(target) = target {
+                        current = Some(target.clone());
+                        rows.push(Row::of(target));
+                    }
+                    match rows.last_mut() {
+                        Some(row) if *dollars || measured || row.minutes.is_some() => {
+                            row.price = Some((*value, *unit));
+                            row.unit = row.unit.or(*unit);
+                        }
+                        Some(row) => {
+                            let class = row.class.clone();
+                            self.out.doubts.push(Doubt::DollarsOrMinutes {
+                                value: *value,
+                                class,
+                                span: *span,
+                            });
+                        }
+                        None => changes.push(Change::PriceEach(ClassSaid::default(), *value)),
+                    }
+                }
+                _ => {}
+            }
+        }
+        for row in rows {
+            self.row(row, section);
+        }
+    }
+
+    fn row_minutes(
+        &mut self,
+        rows: &mut Vec<Row>,
+        target: Option<ClassSaid>,
+        current: &mut Option<ClassSaid>,
+        said: MinutesSaid,
+        unit: Option<Unit>,
+        changes: &mut Vec<Change>,
+    ) {
+        match target {
+            Some(target) => {
+                *current = Some(target.clone());
+                rows.push(Row {
+                    minutes: Some(said),
+                    unit,
+                    ..Row::of(target)
+                });
+            }
+            None => match rows.last_mut() {
+                Some(row) => {
+                    row.minutes = Some(said);
+                    row.unit = row.unit.or(unit);
+                }
+                None => changes.push(Change::Minutes(ClassSaid::default(), said)),
+            },
+        }
+    }
+
+    fn row(&mut self, row: Row, section: &Section) {
+        if row.minutes.is_none() && row.price.is_none() {
+            return;
+        }
+        let service = row.class.service.as_deref();
+        let known = service.and_then(|name| self.words.vocabulary.services().iter().find(|s| s.name == name));
+        let bulk = matches!(row.price, Some((_, Some(Unit::Yard | Unit::Bag | Unit::Load))));
+        let is_material = bulk || known.is_some_and(|s| s.has_material);
+        let price = row.price.map(|(value, _)| value);
+        let setting = Setting::Service {
+            class: row.class,
+            new: false,
+            unit: row.unit,
+            minutes_each: row.minutes,
+            material_each: price.filter(|_| is_material),
+            price_each: price.filter(|_| !is_material),
+        };
+        self.push(Meaning::Set(setting), section.span);
+    }
+}
+
+/// A row of the price list, being gathered.
+#[derive(Debug, Clone, Default)]
+struct Row {
+    class: ClassSaid,
+    minutes: Option<MinutesSaid>,
+    price: Option<(rust_decimal::Decimal, Option<Unit>)>,
+    unit: Option<Unit>,
+}
+
+impl Row {
+    fn of(class: ClassSaid) -> Row {
+        Row {
+            class,
+            ..Row::default()
+        }
+    }
+}
+
+/// A bare size belongs to the kind said before it (`crapes: small 6 min, large 15 min`).
+fn under(class: &ClassSaid, current: Option<&ClassSaid>) -> ClassSaid {
+    let mut class = class.clone();
+    if class.service.is_none() && class.unknown.is_none() {
+        if let Some(current) = current {
+            class.service.clone_from(&current.service);
+            class.unknown.clone_from(&current.unknown);
+        }
+    }
+    class
+}
+
+fn is_minutes(kind: super::meaning::ExtraKind) -> bool {
+    use super::meaning::ExtraKind::{Drive, Haul, SetUp};
+    matches!(kind, SetUp | Haul | Drive)
+}
+
+fn extra_change(kind: super::meaning::ExtraKind, value: Option<rust_decimal::Decimal>) -> Change {
+    match value {
+        None => Change::No(kind),
+        Some(value) if is_minutes(kind) => Change::ExtraMinutes(kind, value),
+        Some(value) => Change::ExtraMoney(kind, value),
+    }
+}
+
+fn extra_setting(kind: super::meaning::ExtraKind, value: rust_decimal::Decimal) -> Setting {
+    if is_minutes(kind) {
+        Setting::ExtraMinutes(kind, value)
+    } else {
+        Setting::ExtraMoney(kind, value)
+    }
+}
+
+/// Lines of a reading, for property tests and explanations.
+pub(super) fn lines_of(meaning: &Meaning) -> Vec<&LineSaid> {
+    match meaning {
+        Meaning::Quote { lines, .. } => lines.iter().collect(),
+        Meaning::Finish(finish) => finish.done.iter().collect(),
+        Meaning::Revise { changes, .. } => changes
+            .iter()
+            .filter_map(|change| match change {
+                Change::Quantity(line) | Change::Add(line) | Change::Drop(line) => Some(line),
+                _ => None,
+            })
+            .collect(),
+        Meaning::Solve(Solve::PriceForChance(_)) => Vec::new(),
+        _ => Vec::new(),
+    }
+}

@@ -1,0 +1,236 @@
+//! The best cover: which phrases, side by side, account for the words of a message with least left over?
+//!
+//! Every wording is tried at every word; a shortest-path search over positions then picks the set of phrases that does not
+//! overlap and earns most. A word in a phrase earns, a word left over costs, a number left over costs most: a reading that
+//! uses every number beats one that does not (P1).
+
+use super::lexicon::Class;
+use super::pattern::Chart;
+use super::phrases::{Cue, Phrase, Placed, Wordings};
+use super::rules::number;
+use super::token::TokenKind;
+use super::words::Words;
+
+/// Points for each word in a phrase.
+const WORD_GAIN: i32 = 6;
+/// Points off for each phrase, so that one phrase beats two.
+const PHRASE_COST: i32 = 3;
+/// Points off for a number left over.
+const NUMBER_LEFT_COST: i32 = 24;
+/// Points off for a word left over that nothing knows.
+const UNKNOWN_LEFT_COST: i32 = 4;
+/// Points off for a known word left over.
+const KNOWN_LEFT_COST: i32 = 2;
+
+/// The cover: phrases and skipped words in order.
+pub(super) struct Cover {
+    /// The phrases, in order; stops among them.
+    pub(super) placed: Vec<Placed>,
+    /// Words that no phrase took.
+    pub(super) left: Vec<usize>,
+}
+
+#[derive(Clone, Copy)]
+struct Step {
+    score: i32,
+    from: usize,
+    phrase: Option<usize>,
+}
+
+/// Finds the best cover.
+pub(super) fn cover(words: &Words<'_>, wordings: &Wordings) -> Cover {
+    let chart = Chart::new(words);
+    let mut all: Vec<(i32, Placed)> = Vec::new();
+    let mut by_start: Vec<Vec<usize>> = vec![Vec::new(); words.len()];
+    for (at, starts) in by_start.iter_mut().enumerate() {
+        candidates(words, wordings, &chart, at, &mut all, starts);
+    }
+    let dead = Step {
+        score: i32::MIN,
+        from: 0,
+        phrase: None,
+    };
+    let mut best = vec![dead; words.len() + 1];
+    best[0] = Step {
+        score: 0,
+        from: 0,
+        phrase: None,
+    };
+    for at in 0..words.len() {
+        let here = best[at].score;
+        let skipped = here - left_cost(words, at);
+        if skipped > best[at + 1].score {
+            best[at + 1] = Step {
+                score: skipped,
+                from: at,
+                phrase: None,
+            };
+        }
+        for index in &by_start[at] {
+            let (gain, placed) = &all[*index];
+            if here + gain > best[placed.to].score {
+                best[placed.to] = Step {
+                    score: here + gain,
+                    from: at,
+                    phrase: Some(*index),
+                };
+            }
+        }
+    }
+    trace(words, &best, &all)
+}
+
+fn trace(words: &Words<'_>, best: &[Step], all: &[(i32, Placed)]) -> Cover {
+    let mut placed = Vec::new();
+    let mut left = Vec::new();
+    let mut at = words.len();
+    while at > 0 {
+        let step = best[at];
+        match step.phrase {
+            Some(index) => placed.push(all[index].1.clone()),
+            None => match stop(words, step.from) {
+                Some(strong) => placed.push(Placed {
+                    from: step.from,
+                    to: at,
+                    rule: "stop",
+                    phrase: Phrase::Stop(strong),
+                    span: words.span(step.from, at),
+                }),
+                None => left.push(step.from),
+            },
+        }
+        at = step.from;
+    }
+    placed.reverse();
+    left.reverse();
+    Cover { placed, left }
+}
+
+fn stop(words: &Words<'_>, at: usize) -> Option<bool> {
+    match words.get(at)?.kind {
+        TokenKind::Break => Some(true),
+        TokenKind::Sign('.' | ';' | '!' | '?' | ':') => Some(true),
+        TokenKind::Sign(_) => Some(false),
+        TokenKind::Word if words.one_of(at, &["then"]) => Some(true),
+        TokenKind::Word if words.one_of(at, &["and", "plus", "also"]) => Some(false),
+        _ => None,
+    }
+}
+
+fn left_cost(words: &Words<'_>, at: usize) -> i32 {
+    let Some(token) = words.get(at) else { return 0 };
+    match token.kind {
+        TokenKind::Sign(_) | TokenKind::Break => 0,
+        TokenKind::Number(_) | TokenKind::Clock(..) => NUMBER_LEFT_COST,
+        TokenKind::Word if words.is(at, Class::CONTEXT.or(Class::LEAD).or(Class::FILLER)) => 1,
+        TokenKind::Word if words.is(at, Class::UNITS.or(Class::TENS)) && !words.is(at, Class::ONES) => NUMBER_LEFT_COST,
+        TokenKind::Word if words.is(at, Class::SIZE) || words.kinds(at).iter().any(|hit| hit.whole) => 8,
+        TokenKind::Word if token.class == Class::NONE => UNKNOWN_LEFT_COST,
+        TokenKind::Word => KNOWN_LEFT_COST,
+    }
+}
+
+fn candidates(
+    words: &Words<'_>,
+    wordings: &Wordings,
+    chart: &Chart<'_, '_>,
+    at: usize,
+    all: &mut Vec<(i32, Placed)>,
+    starts: &mut Vec<usize>,
+) {
+    let mut push = |gain: i32, to: usize, rule: &'static str, phrase: Phrase| {
+        starts.push(all.len());
+        all.push((
+            gain,
+            Placed {
+                from: at,
+                to,
+                rule,
+                phrase,
+                span: words.span(at, to),
+            },
+        ));
+    };
+    for wording in wordings.at(words, at) {
+        for (end, caps) in wording.pattern.matches(words, at, chart) {
+            if end == at || !stands(wording.name, words, at, end) {
+                continue;
+            }
+            if let Some(phrase) = (wording.build)(&caps, words) {
+                let gain = gain(words, at, end, wording.bonus, &phrase);
+                push(gain, end, wording.name, phrase);
+            }
+        }
+    }
+    match words.get(at).map(|t| t.kind) {
+        Some(TokenKind::Clock(hours, minutes)) => push(2, at + 1, "clock", Phrase::Clock(hours, minutes)),
+        _ => {
+            if let Some(n) = number::number(words, at) {
+                push(-6, n.end, "number alone", Phrase::Bare(n.value));
+            }
+        }
+    }
+}
+
+fn gain(words: &Words<'_>, from: usize, to: usize, bonus: i32, phrase: &Phrase) -> i32 {
+    let said = (from..to)
+        .filter(|at| words.get(*at).is_some_and(|t| !matches!(t.kind, TokenKind::Sign(_))))
+        .count();
+    let said = i32::try_from(said).unwrap_or(i32::MAX / 64);
+    let more = match phrase {
+        Phrase::Line(line) => 4 - 3 * line.cost,
+        Phrase::Place(place) => {
+            if place.known {
+                6
+            } else {
+                0
+            }
+        }
+        Phrase::Lead | Phrase::Cue(Cue::New) => -2,
+        _ => 0,
+    };
+    WORD_GAIN * said + 2 * bonus + more - PHRASE_COST
+}
+
+/// Some wordings are common words too, and hold only as a sentence or a message of their own.
+fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
+    let opens = from == 0 || stop(words, from - 1).is_some();
+    let closes = to == words.len() || stop(words, to).is_some();
+    let sign = |at: usize| {
+        words
+            .get(at)
+            .is_some_and(|t| matches!(t.kind, TokenKind::Sign(_) | TokenKind::Break))
+    };
+    match rule {
+        _ if rule.starts_with("answer") => (0..from).all(sign) && (to..words.len()).all(sign),
+        "menu"
+        | "undo"
+        | "look: why"
+        | "look: times"
+        | "look: price list"
+        | "look: costs"
+        | "look: owed"
+        | "look: a day"
+        | "look: a period"
+        | "set: let minutes go"
+        | "set: keep minutes"
+        | "revise: use that" => opens && closes,
+        "pause" | "resume" | "note" | "revise: what if" | "here" | "plan" | "won" | "lost" | "won at a price"
+        | "lost with a reason" => opens || words.kinds(from).is_empty() && sentence_opens(words, from),
+        "correction" => from > 0,
+        _ => true,
+    }
+}
+
+/// Only names and small words stand before it in its sentence.
+fn sentence_opens(words: &Words<'_>, from: usize) -> bool {
+    let mut at = from;
+    while at > 0 && stop(words, at - 1).is_none() {
+        at -= 1;
+        let plain = words.unknown(at) || words.is(at, Class::SUFFIX.or(Class::FILLER).or(Class::TITLE));
+        if !plain {
+            return false;
+        }
+    }
+    true
+}

@@ -1,0 +1,468 @@
+//! From counts in the order said to whole lines: which kind does a bare size mean, which count does a time belong to, is
+//! the same thing there twice?
+
+use rust_decimal::Decimal;
+
+use super::meaning::{Change, ClassSaid, Doubt, LineSaid, QuantitySaid, Span, Unit};
+use super::rules::class::fit_size;
+use super::section::{Item, Section};
+use super::words::Words;
+
+/// The lines of a section, with what could not be settled.
+#[derive(Debug, Default)]
+pub(super) struct Lines {
+    /// The counted things.
+    pub(super) lines: Vec<LineSaid>,
+    /// What else was said of them.
+    pub(super) changes: Vec<Change>,
+    /// What must be asked.
+    pub(super) doubts: Vec<Doubt>,
+}
+
+/// Puts a section's lines together.
+pub(super) fn assemble(section: &Section, words: &Words<'_>) -> Lines {
+    let mut items = section.items.clone();
+    share_kinds(&mut items, words);
+    settle_slips(&mut items, words);
+    let mut lines = Lines::default();
+    attach(&items, section, words, &mut lines);
+    merge_more(&mut lines);
+    counted_twice(&mut lines);
+    lines
+}
+
+fn kind_of(item: &Item) -> Option<&str> {
+    match item {
+        Item::Line(line, _) => line.class.service.as_deref().or(line.class.unknown.as_deref()),
+        _ => None,
+    }
+}
+
+/// A bare size takes its kind from a header before it, from the kind that follows in its run, or from the one before.
+fn share_kinds(items: &mut Vec<Item>, words: &Words<'_>) {
+    let header_style = header_leads(items);
+    for index in 0..items.len() {
+        let Item::Line(line, _) = &items[index] else { continue };
+        if line.class.service.is_some() || line.class.unknown.is_some() {
+            continue;
+        }
+        let class = line.class.clone();
+        let unit = line.unit;
+        let before = kind_before(items, index);
+        let after = kind_after(items, index);
+        let fits = |kind: &Option<(String, bool)>| kind.clone().filter(|(name, _)| fits(words, name, &class, unit));
+        let chosen = match (fits(&before), fits(&after)) {
+            (Some(b), Some(_)) if header_style => Some(b),
+            (Some(b), Some(a)) => Some(choose(items, index, b, a)),
+            (b, a) => b.or(a),
+        };
+        let chosen = chosen.or_else(|| {
+            only_of_unit(words, unit)
+                .filter(|_| class.size.is_none())
+                .map(|k| (k, true))
+        });
+        if let (Some((name, listed)), Item::Line(line, _)) = (chosen, &mut items[index]) {
+            if listed {
+                if let Some(service) = words.vocabulary.services().iter().find(|s| s.name == name) {
+                    line.class.size = line
+                        .class
+                        .size
+                        .as_deref()
+                        .map(|size| fit_size(service, size, words.lexicon));
+                }
+                line.class.service = Some(name);
+            } else {
+                line.class.unknown = Some(name);
+            }
+        }
+    }
+}
+
+fn header_leads(items: &[Item]) -> bool {
+    items
+        .iter()
+        .find(|item| matches!(item, Item::Line(..) | Item::Class(_)))
+        .is_some_and(|item| match item {
+            Item::Class(class) => class.service.is_some(),
+            _ => false,
+        })
+}
+
+/// The kind said last before an item, with whether the list knows it.
+fn kind_before(items: &[Item], index: usize) -> Option<(String, bool)> {
+    items[..index].iter().rev().find_map(|item| match item {
+        Item::Class(class) => class.service.clone().map(|name| (name, true)),
+        Item::Line(line, _) => match (&line.class.service, &line.class.unknown) {
+            (Some(name), _) => Some((name.clone(), true)),
+            (None, Some(name)) => Some((name.clone(), false)),
+            _ => None,
+        },
+        _ => None,
+    })
+}
+
+/// The kind said next after an item.
+fn kind_after(items: &[Item], index: usize) -> Option<(String, bool)> {
+    items[index + 1..].iter().find_map(|item| match item {
+        Item::Class(class) => class.service.clone().map(|name| (name, true)),
+        Item::Line(line, _) => match (&line.class.service, &line.class.unknown) {
+            (Some(name), _) => Some((name.clone(), true)),
+            (None, Some(name)) => Some((name.clone(), false)),
+            _ => None,
+        },
+        _ => None,
+    })
+}
+
+fn fits(words: &Words<'_>, name: &str, class: &ClassSaid, unit: Option<Unit>) -> bool {
+    let Some(service) = words.vocabulary.services().iter().find(|s| s.name == name) else {
+        return true;
+    };
+    let size_fits = match &class.size {
+        None => true,
+        Some(size) => service.sizes.contains(&fit_size(service, size, words.lexicon)),
+    };
+    size_fits && unit.is_none_or(|unit| unit == service.unit)
+}
+
+/// Both the kind before and the kind after would do. A strong stop on one side settles it; so does a size that the kind
+/// before was counted in already; else the words are taken as they were said: a size alone goes on with the kind before.
+fn choose(items: &[Item], index: usize, before: (String, bool), after: (String, bool)) -> (String, bool) {
+    if before.0 == after.0 {
+        return before;
+    }
+    let size = match &items[index] {
+        Item::Line(line, _) => line.class.size.clone(),
+        _ => None,
+    };
+    let counted = items[..index].iter().any(|item| match item {
+        Item::Line(line, _) => kind_of(item) == Some(before.0.as_str()) && line.class.size == size,
+        _ => false,
+    });
+    if counted {
+        return after;
+    }
+    let strong_before = items[..index]
+        .iter()
+        .rev()
+        .take_while(|i| !matches!(i, Item::Line(..) | Item::Class(_)));
+    if strong_before.into_iter().any(|item| matches!(item, Item::Stop(true))) {
+        return after;
+    }
+    before
+}
+
+/// The only kind of the list that is counted in this unit.
+fn only_of_unit(words: &Words<'_>, unit: Option<Unit>) -> Option<String> {
+    let unit = unit?;
+    let mut of_unit = words.vocabulary.services().iter().filter(|s| s.unit == unit);
+    let first = of_unit.next()?;
+    of_unit.next().is_none().then(|| first.name.clone())
+}
+
+/// Slips count as numbers in a list; alone they do not.
+fn settle_slips(items: &mut [Item], _words: &Words<'_>) {
+    let lines = items.iter().filter(|item| matches!(item, Item::Line(..))).count();
+    if lines >= 2 {
+        return;
+    }
+    for item in items {
+        if let Item::Line(line, true) = item {
+            line.quantity = QuantitySaid::Unsaid;
+        }
+    }
+}
+
+fn attach(items: &[Item], section: &Section, words: &Words<'_>, out: &mut Lines) {
+    let header_kinds = header_leads(items);
+    let mut run_start = 0;
+    for (index, item) in items.iter().enumerate() {
+        match item {
+            Item::Line(line, _) => out.lines.push(line.clone()),
+            Item::Class(class) => {
+                if !(header_kinds && class.service.is_some() && followed_by_count(items, index)) {
+                    out.lines.push(unsaid(class));
+                }
+            }
+            Item::Minutes(Some(class), said, ..) => {
+                if !give_minutes(&mut out.lines, class, *said) {
+                    match job_line(class, words) {
+                        Some(mut line) => {
+                            line.minutes_each = Some(*said);
+                            out.lines.push(line);
+                        }
+                        None => out.changes.push(Change::Minutes(class.clone(), *said)),
+                    }
+                }
+            }
+            Item::Minutes(None, said, each, _) => {
+                let loose = matches!(items.get(index.wrapping_sub(1)), Some(Item::Stop(_)));
+                let lacking: Vec<usize> = (run_start..out.lines.len())
+                    .filter(|i| out.lines[*i].minutes_each.is_none())
+                    .collect();
+                let last = items[index + 1..]
+                    .iter()
+                    .all(|i| !matches!(i, Item::Line(..) | Item::Minutes(..)));
+                if lacking.len() > 1 && last && run_start == 0 && (loose || *each) && joined(items, index, loose) {
+                    ask_whose(out, section, &lacking, words, said.minutes);
+                } else if let Some(last) = lacking.last() {
+                    out.lines[*last].minutes_each = Some(*said);
+                } else {
+                    out.changes.push(Change::Minutes(ClassSaid::default(), *said));
+                }
+                run_start = out.lines.len();
+            }
+            Item::PriceEach(class, value, dollars, unit, span) => {
+                price(out, class.as_ref(), *value, *dollars, *unit, *span, words);
+            }
+            Item::Time(said, man) => time(out, section, items, index, *said, *man, words),
+            Item::Bare(..) | Item::Clock(..) | Item::Stop(_) => {}
+        }
+    }
+}
+
+/// The lines before belong together: commas or `and` between them, and the time stands behind a stop.
+fn joined(items: &[Item], index: usize, loose: bool) -> bool {
+    let earlier = items[..index]
+        .iter()
+        .filter(|item| matches!(item, Item::Line(..)))
+        .count();
+    earlier > 1 && loose
+}
+
+fn ask_whose(out: &mut Lines, _section: &Section, lacking: &[usize], words: &Words<'_>, minutes: Decimal) {
+    let plain = |line: &LineSaid| line_text(line);
+    let all: Vec<String> = lacking
+        .iter()
+        .map(|i| format!("{} {minutes} min each", plain(&out.lines[*i])))
+        .collect();
+    let mut last: Vec<String> = lacking.iter().map(|i| plain(&out.lines[*i])).collect();
+    if let Some(text) = last.last_mut() {
+        *text = format!("{text} {minutes} min each");
+    }
+    let span = words.span(0, words.len());
+    out.doubts.push(Doubt::Either {
+        words: format!("{minutes} min each"),
+        choices: vec![all.join(", "), last.join(", ")],
+        span,
+    });
+}
+
+/// A line as a message that says it plainly.
+pub(super) fn line_text(line: &LineSaid) -> String {
+    let quantity = match &line.quantity {
+        QuantitySaid::Exact(n) => n.normalize().to_string(),
+        QuantitySaid::Vague(word) => word.clone(),
+        QuantitySaid::Between(low, high) => format!("{low} or {high}"),
+        QuantitySaid::Unsaid => String::new(),
+    };
+    let unit = match line.unit {
+        Some(Unit::Foot) => "ft",
+        Some(Unit::SquareFoot) => "sq ft",
+        Some(Unit::Yard) => "yards",
+        Some(Unit::Bag) => "bags",
+        Some(Unit::Load) => "loads",
+        _ => "",
+    };
+    let kind = line
+        .class
+        .service
+        .as_deref()
+        .or(line.class.unknown.as_deref())
+        .unwrap_or("");
+    let size = line.class.size.as_deref().unwrap_or("");
+    [quantity.as_str(), unit, size, kind]
+        .iter()
+        .filter(|part| !part.is_empty())
+        .copied()
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+fn followed_by_count(items: &[Item], index: usize) -> bool {
+    items[index + 1..]
+        .iter()
+        .find(|item| matches!(item, Item::Line(..) | Item::Class(_)))
+        .is_some_and(|item| matches!(item, Item::Line(line, _) if line.class.service.is_some()))
+}
+
+pub(super) fn unsaid(class: &ClassSaid) -> LineSaid {
+    LineSaid {
+        quantity: QuantitySaid::Unsaid,
+        class: class.clone(),
+        unit: None,
+        minutes_each: None,
+        price_each: None,
+        material_each: None,
+        more: false,
+        span: class.span,
+    }
+}
+
+/// A whole-job kind named with its time is a line of its own.
+fn job_line(class: &ClassSaid, words: &Words<'_>) -> Option<LineSaid> {
+    let name = class.service.as_deref()?;
+    let service = words.vocabulary.services().iter().find(|s| s.name == name)?;
+    (service.unit == Unit::Job).then(|| unsaid(class))
+}
+
+fn matches_class(line: &LineSaid, class: &ClassSaid, words_size: &Option<String>) -> bool {
+    let kind = class.service.is_none() || line.class.service.is_none() || class.service == line.class.service;
+    let size = words_size.is_none() || line.class.size == *words_size;
+    kind && size
+}
+
+fn give_minutes(lines: &mut [LineSaid], class: &ClassSaid, said: super::meaning::MinutesSaid) -> bool {
+    let mut given = false;
+    for line in lines.iter_mut().filter(|line| matches_class(line, class, &class.size)) {
+        line.minutes_each = Some(said);
+        given = true;
+    }
+    given
+}
+
+#[allow(clippy::too_many_arguments)]
+fn price(
+    out: &mut Lines,
+    class: Option<&ClassSaid>,
+    value: Decimal,
+    dollars: bool,
+    unit: Option<Unit>,
+    span: Span,
+    words: &Words<'_>,
+) {
+    let line = match class {
+        Some(class) => match out
+            .lines
+            .iter_mut()
+            .rev()
+            .find(|line| matches_class(line, class, &class.size))
+        {
+            Some(line) => line,
+            None => {
+                out.changes.push(Change::PriceEach(class.clone(), value));
+                return;
+            }
+        },
+        None => match out.lines.last_mut() {
+            Some(line) => line,
+            None => {
+                out.changes.push(Change::PriceEach(ClassSaid::default(), value));
+                return;
+            }
+        },
+    };
+    let service = line
+        .class
+        .service
+        .as_deref()
+        .and_then(|n| words.vocabulary.services().iter().find(|s| s.name == n));
+    let measured = matches!(unit, Some(Unit::Yard | Unit::Bag | Unit::Load));
+    let has_material = service.is_some_and(|s| s.has_material);
+    if has_material || (measured && service.is_none_or(|s| Some(s.unit) == unit)) {
+        line.material_each = Some(value);
+    } else if dollars || unit.is_some() {
+        line.price_each = Some(value);
+    } else {
+        out.doubts.push(Doubt::DollarsOrMinutes {
+            value,
+            class: line.class.clone(),
+            span,
+        });
+    }
+}
+
+fn time(
+    out: &mut Lines,
+    section: &Section,
+    items: &[Item],
+    index: usize,
+    said: super::meaning::MinutesSaid,
+    man: bool,
+    words: &Words<'_>,
+) {
+    if man {
+        out.changes.push(Change::WorkManMinutes(said));
+        return;
+    }
+    if let Some((crew, _)) = section.crew {
+        out.changes.push(Change::WorkElapsed { minutes: said, crew });
+        return;
+    }
+    let loose = matches!(items.get(index.wrapping_sub(1)), Some(Item::Stop(_)));
+    let count = out.lines.len();
+    let Some(line) = out.lines.last_mut() else {
+        out.changes.push(Change::WorkElapsed { minutes: said, crew: 1 });
+        return;
+    };
+    let job = line.class.service.as_deref().is_some_and(|name| {
+        words
+            .vocabulary
+            .services()
+            .iter()
+            .any(|s| s.name == name && s.unit == Unit::Job)
+    });
+    let single = matches!(&line.quantity, QuantitySaid::Exact(n) if *n == Decimal::ONE);
+    if job || single || !loose {
+        line.minutes_each = Some(said);
+    } else if count == 1 {
+        let text = line_text(line);
+        out.doubts.push(Doubt::Either {
+            words: format!("{} min", said.minutes.normalize()),
+            choices: vec![
+                format!("{text} {} min each", said.minutes.normalize()),
+                format!("{text}, solo {} min", said.minutes.normalize()),
+            ],
+            span: line.span,
+        });
+    } else {
+        out.changes.push(Change::WorkElapsed { minutes: said, crew: 1 });
+    }
+}
+
+/// `another 3 small` and `3 more` join the line that they add to.
+fn merge_more(out: &mut Lines) {
+    let mut index = 1;
+    while index < out.lines.len() {
+        let line = out.lines[index].clone();
+        let QuantitySaid::Exact(more) = line.quantity else {
+            index += 1;
+            continue;
+        };
+        let twin = out.lines[..index].iter_mut().rev().find(|old| {
+            line.more
+                && (line.class.service.is_none() || old.class.service == line.class.service)
+                && (old.class.size == line.class.size || (line.class.size.is_none() && line.class.service.is_none()))
+                && line.minutes_each.is_none()
+                && line.price_each.is_none()
+        });
+        match twin {
+            Some(LineSaid {
+                quantity: QuantitySaid::Exact(sum),
+                ..
+            }) => {
+                *sum = sum.saturating_add(more);
+                out.lines.remove(index);
+            }
+            _ => index += 1,
+        }
+    }
+}
+
+fn counted_twice(out: &mut Lines) {
+    for second in 1..out.lines.len() {
+        let line = &out.lines[second];
+        let twin = (0..second).find(|first| {
+            let old = &out.lines[*first];
+            !line.more
+                && old.class.service == line.class.service
+                && old.class.unknown == line.class.unknown
+                && old.class.size == line.class.size
+                && (line.class.service.is_some() || line.class.size.is_some() || line.class.unknown.is_some())
+                && line.price_each == old.price_each
+        });
+        if let Some(first) = twin {
+            out.doubts.push(Doubt::CountedTwice { first, second });
+        }
+    }
+}

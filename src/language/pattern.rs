@@ -1,0 +1,552 @@
+//! Wordings as patterns: a rule of a meaning is written as a line of words, classes and dimensions.
+//!
+//! `word`, `[one of these]`, `<class>`, `#dimension`, `( … )?` and `x?` for what may be missing, `~` for a connecting word
+//! or sign (`is`, `=`, `:`, `to`, `at`). A pattern is compiled once; at a position only those whose first word or dimension
+//! can stand there are tried. A match gives its captures; what they mean is said by the rule's builder.
+
+use rust_decimal::Decimal;
+
+use super::lexicon::{Class, Lexicon, WordId};
+use super::meaning::{ClassSaid, MinutesSaid, PlaceSaid, Unit, WhenSaid};
+use super::rules::count::Counted;
+use super::rules::money::For;
+use super::rules::{class, count, crew, day, duration, money, number, place};
+use super::token::TokenKind;
+use super::words::Words;
+
+/// A dimension that a pattern can ask for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Dim {
+    /// A number.
+    Num,
+    /// A duration with its unit.
+    Dur,
+    /// Minutes by role: a duration, `1:20`, a range or a bare number.
+    Mins,
+    /// Stopwatch minutes: as `Mins`, but `5:30` is minutes and seconds.
+    Reading,
+    /// A whole sum of money.
+    Money,
+    /// A sum with a sign or word.
+    Dollars,
+    /// A sum for each unit.
+    MoneyEach,
+    /// A percentage.
+    Pct,
+    /// A kind and size.
+    Class,
+    /// A counted thing.
+    Line,
+    /// A unit word.
+    Unit,
+    /// People.
+    Crew,
+    /// A place, its preposition included.
+    Place,
+    /// A day or time.
+    When,
+    /// `an hour`, `per man-hour`.
+    PerHour,
+    /// `each`, `apiece`, `a foot`, `per yard`.
+    EachUnit,
+    /// All that is left of the line.
+    Rest,
+    /// Words of a new name, up to a number.
+    Name,
+}
+
+/// A value captured.
+#[derive(Debug, Clone)]
+pub(super) enum Cap {
+    /// A number.
+    Num(Decimal),
+    /// Minutes; true: man-minutes.
+    Mins(MinutesSaid, bool, bool),
+    /// Dollars; true: said as money.
+    Money(Decimal, bool),
+    /// Percent.
+    Pct(Decimal),
+    /// A kind and size.
+    Class(ClassSaid),
+    /// A counted thing.
+    Line(Box<Counted>),
+    /// A unit; `None` for a plain `each`.
+    Unit(Option<Unit>),
+    /// People.
+    Crew(u32),
+    /// A place.
+    Place(PlaceSaid),
+    /// A day or time.
+    When(WhenSaid),
+    /// Words `from..to`.
+    Text(usize, usize),
+}
+
+#[derive(Debug)]
+enum Node {
+    Words(Vec<WordId>, usize),
+    Class(Class, usize),
+    Dim(Dim, usize),
+    Sign(char, usize),
+    Connector(usize),
+    Split(usize, usize),
+    End,
+}
+
+/// A compiled pattern.
+#[derive(Debug)]
+pub(super) struct Pattern {
+    nodes: Vec<Node>,
+    start: usize,
+}
+
+/// Where a pattern may begin.
+#[derive(Debug, Default)]
+pub(super) struct Firsts {
+    pub(super) words: Vec<WordId>,
+    pub(super) classes: Vec<Class>,
+    pub(super) other: bool,
+}
+
+impl Pattern {
+    /// Compiles a pattern.
+    ///
+    /// # Panics
+    /// When it is not well formed: patterns are part of the program.
+    pub(super) fn compile(text: &str, lexicon: &mut Lexicon) -> Pattern {
+        let spaced = text
+            .replace('(', " ( ")
+            .replace(')', " ) ")
+            .replace(" )  ?", " )?")
+            .replace(") ?", ")?");
+        let spaced = spaced.replace('[', " [ ").replace(']', " ] ").replace("] ?", "]?");
+        let parts: Vec<&str> = spaced.split_whitespace().collect();
+        let mut pattern = Pattern {
+            nodes: vec![Node::End],
+            start: 0,
+        };
+        pattern.start = pattern.sequence(&parts, 0, lexicon);
+        pattern
+    }
+
+    /// Builds from the back, so that each node knows the next.
+    fn sequence(&mut self, parts: &[&str], next: usize, lexicon: &mut Lexicon) -> usize {
+        let mut next = next;
+        let mut at = parts.len();
+        while at > 0 {
+            at -= 1;
+            let part = parts[at];
+            let (optional, bare) = match part.strip_suffix('?') {
+                Some(bare) if !bare.is_empty() => (true, bare),
+                _ => (false, part),
+            };
+            let node = match bare {
+                ")" | "]" => {
+                    let open = opening(parts, at);
+                    let inside = &parts[open + 1..at];
+                    at = open;
+                    if bare == "]" {
+                        let words = inside.iter().map(|word| lexicon.intern_for_rule(word)).collect();
+                        self.push(Node::Words(words, next))
+                    } else {
+                        self.alternatives(inside, next, lexicon)
+                    }
+                }
+                "~" => self.push(Node::Connector(next)),
+                _ if bare.starts_with('#') && bare.len() > 1 => self.push(Node::Dim(dimension(&bare[1..]), next)),
+                _ if bare.starts_with('<') => {
+                    let class = Class::named_or_panic(bare.trim_matches(['<', '>']));
+                    self.push(Node::Class(class, next))
+                }
+                _ if bare.chars().count() == 1 && !bare.starts_with(char::is_alphanumeric) => {
+                    self.push(Node::Sign(bare.chars().next().expect("one sign"), next))
+                }
+                word => {
+                    let word = lexicon.intern_for_rule(word);
+                    self.push(Node::Words(vec![word], next))
+                }
+            };
+            next = if optional {
+                self.push(Node::Split(node, next))
+            } else {
+                node
+            };
+        }
+        next
+    }
+
+    fn alternatives(&mut self, parts: &[&str], next: usize, lexicon: &mut Lexicon) -> usize {
+        let mut depth = 0;
+        let mut cuts = vec![];
+        for (index, part) in parts.iter().enumerate() {
+            match part.trim_end_matches('?') {
+                "(" | "[" => depth += 1,
+                ")" | "]" => depth -= 1,
+                "|" if depth == 0 => cuts.push(index),
+                _ => {}
+            }
+        }
+        cuts.push(parts.len());
+        let mut from = 0;
+        let mut entry = None;
+        for cut in cuts {
+            let branch = self.sequence(&parts[from..cut], next, lexicon);
+            entry = Some(match entry {
+                None => branch,
+                Some(other) => self.push(Node::Split(other, branch)),
+            });
+            from = cut + 1;
+        }
+        entry.expect("a group has a branch")
+    }
+
+    fn push(&mut self, node: Node) -> usize {
+        self.nodes.push(node);
+        self.nodes.len() - 1
+    }
+
+    /// What the pattern can begin with.
+    pub(super) fn firsts(&self) -> Firsts {
+        let mut firsts = Firsts::default();
+        let mut open = vec![self.start];
+        while let Some(index) = open.pop() {
+            match &self.nodes[index] {
+                Node::Words(words, _) => firsts.words.extend(words),
+                Node::Class(class, _) => firsts.classes.push(*class),
+                Node::Split(a, b) => open.extend([*a, *b]),
+                Node::Dim(..) | Node::Sign(..) | Node::Connector(_) | Node::End => firsts.other = true,
+            }
+        }
+        firsts
+    }
+
+    /// All matches from word `at` on: (one past the last word, captures).
+    pub(super) fn matches(&self, words: &Words<'_>, at: usize, chart: &Chart<'_, '_>) -> Vec<(usize, Vec<Cap>)> {
+        let mut found = Vec::new();
+        let mut caps = Vec::new();
+        self.walk(self.start, words, at, chart, &mut caps, &mut found);
+        found
+    }
+
+    fn walk(
+        &self,
+        node: usize,
+        words: &Words<'_>,
+        at: usize,
+        chart: &Chart<'_, '_>,
+        caps: &mut Vec<Cap>,
+        found: &mut Vec<(usize, Vec<Cap>)>,
+    ) {
+        if found.len() >= MATCHES_MAX {
+            return;
+        }
+        match &self.nodes[node] {
+            Node::End => found.push((at, caps.clone())),
+            Node::Split(a, b) => {
+                self.walk(*a, words, at, chart, caps, found);
+                self.walk(*b, words, at, chart, caps, found);
+            }
+            Node::Words(list, next) => {
+                if at < words.len() && list.contains(&words.id(at)) {
+                    self.walk(*next, words, at + 1, chart, caps, found);
+                }
+            }
+            Node::Class(class, next) => {
+                if words.is(at, *class) {
+                    caps.push(Cap::Text(at, at + 1));
+                    self.walk(*next, words, at + 1, chart, caps, found);
+                    caps.pop();
+                }
+            }
+            Node::Sign(sign, next) => {
+                if words.sign(at, *sign) {
+                    self.walk(*next, words, at + 1, chart, caps, found);
+                }
+            }
+            Node::Connector(next) => {
+                let mut after = at;
+                self.walk(*next, words, after, chart, caps, found);
+                while after < at + 2 && connects(words, after) {
+                    after += 1;
+                    self.walk(*next, words, after, chart, caps, found);
+                }
+            }
+            Node::Dim(dim, next) => {
+                for (end, cap) in chart.values(*dim, at) {
+                    caps.push(cap);
+                    self.walk(*next, words, end, chart, caps, found);
+                    caps.pop();
+                }
+            }
+        }
+    }
+}
+
+/// Most matches of one pattern at one place.
+const MATCHES_MAX: usize = 12;
+
+fn opening(parts: &[&str], close: usize) -> usize {
+    let mut depth = 0;
+    for index in (0..=close).rev() {
+        match parts[index].trim_end_matches('?') {
+            ")" | "]" => depth += 1,
+            "(" | "[" => {
+                depth -= 1;
+                if depth == 0 {
+                    return index;
+                }
+            }
+            _ => {}
+        }
+    }
+    panic!("a group is not opened")
+}
+
+fn connects(words: &Words<'_>, at: usize) -> bool {
+    words.one_of(
+        at,
+        &[
+            "is", "are", "to", "at", "of", "was", "be", "its", "equals", "now", "takes", "for", "on", "@",
+        ],
+    ) || words.sign(at, '=')
+        || words.sign(at, ':')
+        || words.sign(at, '-')
+        || words.sign(at, ',')
+}
+
+fn dimension(name: &str) -> Dim {
+    match name {
+        "num" => Dim::Num,
+        "dur" => Dim::Dur,
+        "mins" => Dim::Mins,
+        "reading" => Dim::Reading,
+        "money" => Dim::Money,
+        "dollars" => Dim::Dollars,
+        "moneyeach" => Dim::MoneyEach,
+        "pct" => Dim::Pct,
+        "class" => Dim::Class,
+        "line" => Dim::Line,
+        "unit" => Dim::Unit,
+        "crew" => Dim::Crew,
+        "place" => Dim::Place,
+        "when" => Dim::When,
+        "perhour" => Dim::PerHour,
+        "each" => Dim::EachUnit,
+        "rest" => Dim::Rest,
+        "name" => Dim::Name,
+        other => panic!("no dimension is called '{other}'"),
+    }
+}
+
+/// Values of each dimension at each word.
+pub(super) struct Chart<'w, 'a> {
+    words: &'w Words<'a>,
+}
+
+impl<'w, 'a> Chart<'w, 'a> {
+    /// The values of these words.
+    pub(super) fn new(words: &'w Words<'a>) -> Self {
+        Chart { words }
+    }
+
+    /// All values of a dimension that start at word `at`: (one past the last word, value).
+    pub(super) fn values(&self, dim: Dim, at: usize) -> Vec<(usize, Cap)> {
+        let words = self.words;
+        if at >= words.len() {
+            return Vec::new();
+        }
+        match dim {
+            Dim::Num => number::number(words, at)
+                .map(|n| (n.end, Cap::Num(n.value)))
+                .into_iter()
+                .collect(),
+            Dim::Dur => duration::durations(words, at)
+                .into_iter()
+                .map(|d| (d.end, Cap::Mins(d.said, d.man, true)))
+                .collect(),
+            Dim::Mins => self.minutes(at, false),
+            Dim::Reading => self.minutes(at, true),
+            Dim::Money => self.money(at, For::Whole, false),
+            Dim::Dollars => self.money(at, For::Whole, true),
+            Dim::MoneyEach => self.money(at, For::Each, false),
+            Dim::Pct => self.percent(at),
+            Dim::Class => class::classes(words, skip_the(words, at), false)
+                .into_iter()
+                .map(|c| (c.end, Cap::Class(c.said)))
+                .collect(),
+            Dim::Line => count::counts(words, at)
+                .into_iter()
+                .map(|l| (l.end, Cap::Line(Box::new(l))))
+                .collect(),
+            Dim::Unit => count::unit(words, at)
+                .map(|(unit, end)| (end, Cap::Unit(Some(unit))))
+                .into_iter()
+                .collect(),
+            Dim::Crew => crew::crews(words, at)
+                .into_iter()
+                .map(|c| (c.end, Cap::Crew(c.people)))
+                .collect(),
+            Dim::Place => place::places(words, at)
+                .into_iter()
+                .map(|p| (p.end, Cap::Place(p.said)))
+                .collect(),
+            Dim::When => day::whens(words, at)
+                .into_iter()
+                .map(|w| (w.end, Cap::When(w.said)))
+                .collect(),
+            Dim::PerHour => per_hour(words, at)
+                .map(|end| (end, Cap::Text(at, end)))
+                .into_iter()
+                .collect(),
+            Dim::EachUnit => each_unit(words, at)
+                .map(|(unit, end)| (end, Cap::Unit(unit)))
+                .into_iter()
+                .collect(),
+            Dim::Rest => vec![(rest_end(words, at), Cap::Text(at, rest_end(words, at)))],
+            Dim::Name => self.name(at),
+        }
+    }
+
+    fn minutes(&self, at: usize, stopwatch: bool) -> Vec<(usize, Cap)> {
+        let words = self.words;
+        if let Some(TokenKind::Clock(left, right)) = words.get(at).map(|t| t.kind) {
+            let (left, right) = (Decimal::from(left), Decimal::from(right));
+            let sixty = Decimal::from(60);
+            let minutes = if stopwatch {
+                left + right / sixty
+            } else {
+                left * sixty + right
+            };
+            return vec![(
+                at + 1,
+                Cap::Mins(
+                    MinutesSaid {
+                        minutes: minutes.normalize(),
+                        range: None,
+                    },
+                    false,
+                    true,
+                ),
+            )];
+        }
+        let mut found = self.values(Dim::Dur, at);
+        if found.is_empty() {
+            if let Some((low, high, end)) = number::range(words, at) {
+                found.push((end, Cap::Mins(duration::ranged(low, high), false, false)));
+            }
+            if let Some(n) = number::number(words, at) {
+                found.push((
+                    n.end,
+                    Cap::Mins(
+                        MinutesSaid {
+                            minutes: n.value,
+                            range: None,
+                        },
+                        false,
+                        false,
+                    ),
+                ));
+            }
+        }
+        found
+    }
+
+    fn money(&self, at: usize, purpose: For, explicit: bool) -> Vec<(usize, Cap)> {
+        let found = money::moneys(self.words, at, purpose).into_iter();
+        found
+            .filter(|m| m.explicit || !explicit)
+            .map(|m| (m.end, Cap::Money(m.dollars, m.explicit)))
+            .collect()
+    }
+
+    fn percent(&self, at: usize) -> Vec<(usize, Cap)> {
+        let words = self.words;
+        let Some(n) = number::number(words, at) else {
+            return Vec::new();
+        };
+        let sign = words.sign(n.end, '%') || words.is(n.end, Class::PERCENT);
+        if sign {
+            vec![(n.end + 1, Cap::Pct(n.value))]
+        } else {
+            Vec::new()
+        }
+    }
+
+    /// A new name: words up to a number, a sign or a unit of time.
+    fn name(&self, at: usize) -> Vec<(usize, Cap)> {
+        let words = self.words;
+        let mut end = at;
+        while end < words.len() && end < at + 5 {
+            let word = words.get(end).is_some_and(|t| t.is_word());
+            if !word || number::number(words, end).is_some() || words.is(end, Class::SIZE) {
+                break;
+            }
+            end += 1;
+        }
+        (at + 1..=end).rev().map(|end| (end, Cap::Text(at, end))).collect()
+    }
+}
+
+fn skip_the(words: &Words<'_>, at: usize) -> usize {
+    if words.one_of(at, &["the", "those", "these", "my", "all"]) {
+        at + 1
+    } else {
+        at
+    }
+}
+
+fn per_hour(words: &Words<'_>, at: usize) -> Option<usize> {
+    let mut next = at;
+    if words.is(next, Class::PER.or(Class::ARTICLE)) || words.sign(next, '/') || words.spelled(next, "every") {
+        next += 1;
+    } else if !words.one_of(next, &["hourly"]) && !words.is(next, Class::MANHOUR.or(Class::MAN).or(Class::HOUR)) {
+        return None;
+    }
+    if words.is(next, Class::MANHOUR) {
+        return Some(next + 1);
+    }
+    if words.is(next, Class::MAN) {
+        next += 1;
+        if words.sign(next, '-') {
+            next += 1;
+        }
+    }
+    words.is(next, Class::HOUR).then_some(next + 1)
+}
+
+fn each_unit(words: &Words<'_>, at: usize) -> Option<(Option<Unit>, usize)> {
+    if words.is(at, Class::EACH) && !words.spelled(at, "every") && !words.spelled(at, "pop") {
+        // "each foot" names the unit as well.
+        return match count::unit(words, at + 1) {
+            Some((unit, end)) => Some((Some(unit), end)),
+            None => Some((None, at + 1)),
+        };
+    }
+    let led = words.is(at, Class::PER.or(Class::ARTICLE)) || words.sign(at, '/') || words.spelled(at, "every");
+    if !led {
+        return None;
+    }
+    if let Some((unit, end)) = count::unit(words, at + 1) {
+        return Some((Some(unit), end));
+    }
+    let single =
+        words.is(at + 1, Class::GENERIC) || words.one_of(at + 1, &["piece", "pop", "unit", "one", "each", "ea"]);
+    if single {
+        return Some((None, at + 2));
+    }
+    if words.one_of(at + 1, &["job", "time", "visit", "cut"]) {
+        return Some((Some(Unit::Job), at + 2));
+    }
+    // "a holly", "per crape": each of that kind.
+    let hit = words.kinds(at + 1).iter().find(|hit| hit.whole)?;
+    let _ = hit;
+    None
+}
+
+fn rest_end(words: &Words<'_>, at: usize) -> usize {
+    let mut end = at;
+    while words.get(end).is_some_and(|t| t.kind != TokenKind::Break) {
+        end += 1;
+    }
+    end
+}

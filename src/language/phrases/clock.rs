@@ -1,0 +1,188 @@
+//! Wordings of the working day and what follows it: arriving, breaks, finishing, won and lost, planning, payment.
+
+use super::{Cue, Phrase, Row, class, explicit, minutes, money, text, timed, whole};
+use crate::language::meaning::{Meaning, StopwatchSaid};
+use crate::language::pattern::Cap;
+use crate::language::words::Words;
+
+fn cue(cue: Cue) -> Option<Phrase> {
+    Some(Phrase::Cue(cue))
+}
+
+fn readings(caps: &[Cap], single_ok: bool) -> Option<Phrase> {
+    let class = class(caps)?;
+    let values: Vec<_> = caps
+        .iter()
+        .filter_map(|cap| match cap {
+            Cap::Mins(said, ..) => Some(said.minutes),
+            _ => None,
+        })
+        .collect();
+    (single_ok || values.len() > 1)
+        .then(|| {
+            whole(Meaning::Time(vec![StopwatchSaid {
+                class,
+                readings: values,
+            }]))
+        })
+        .flatten()
+}
+
+/// `large 14 and a half`: a broken number cannot be a count of plants, so it is a reading.
+fn broken_reading(caps: &[Cap]) -> Option<Phrase> {
+    let said = minutes(caps)?;
+    if said.minutes.is_integer() && !timed(caps) {
+        return None;
+    }
+    readings(caps, true)
+}
+
+fn paid(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let _ = explicit(caps);
+    cue(Cue::Paid(money(caps), text(caps, words).map(|t| t.to_lowercase())))
+}
+
+pub(super) const ROWS: &[Row] = &[
+    (
+        "finish: done",
+        4,
+        "(all done | done | were done | im done | finished | we finished | all finished | finished up | wrapped up | wrapped | complete | completed | thats done | thats a wrap | job done | done here | done with | we are done | i am done | finish | its done | that one is done)  (in | at | with | it in | up)?",
+        |_, _| cue(Cue::Done),
+    ),
+    (
+        "finish: took",
+        3,
+        "(it | that | job | the job | that one | this one | whole thing | the whole thing | everything)? (took | ended up taking) (us | me)?",
+        |_, _| cue(Cue::Took),
+    ),
+    (
+        "finish: did",
+        3,
+        "(and)? (we | i)? (did | actually did | ended up doing | really did | turned out to be | it was really | ended up with) (only)?",
+        |_, _| cue(Cue::Did),
+    ),
+    (
+        "finish: each of the crew",
+        3,
+        "(each | apiece | a man | per man | a piece | each of us)",
+        |_, _| cue(Cue::EachPerson),
+    ),
+    ("finish: minutes in all", 4, "[in]? #mins #each?", |c, _| {
+        if timed(c) {
+            Some(Phrase::Time {
+                said: minutes(c)?,
+                man: super::man(c),
+                unit: true,
+            })
+        } else {
+            None
+        }
+    }),
+    (
+        "here",
+        4,
+        "(here | im here | were here | we are here | i am here | on site | onsite | just got here | got here | got to | arrived | just arrived | we just got | starting | starting now | start now | clock in | clocking in | on the clock | pulling up | pulled up | at it) (now)?",
+        |_, _| cue(Cue::Here),
+    ),
+    ("here", 4, "(were | im | we are | i am) #place (now)?", |c, _| {
+        whole(Meaning::Here {
+            place: super::place(c),
+            crew: None,
+            at: None,
+        })
+    }),
+    (
+        "pause",
+        5,
+        "(lunch | lunch break | break | pause | taking a break | take five | taking lunch | stopping for lunch | going to lunch | off to lunch | on break | quick break | hold the clock | water break)",
+        |_, _| whole(Meaning::Pause),
+    ),
+    (
+        "resume",
+        5,
+        "(back | were back | im back | back at it | back to it | back to work | back from lunch | resume | going again | back on it | lunch is over | lunch over)",
+        |_, _| whole(Meaning::Resume),
+    ),
+    (
+        "won",
+        5,
+        "(won | won it | we won | we got it | got it | got the job | we got the job | they said yes | he said yes | she said yes | client said yes | said yes | accepted | they accepted | approved | they approved | sold | its a go | they took it | they want it | they went for it | job is ours | its ours | they are in | theyre in)",
+        |_, _| cue(Cue::Won(None)),
+    ),
+    (
+        "won at a price",
+        7,
+        "(won | won it | we won | we got it | got it | got the job | they said yes | he said yes | she said yes | said yes | accepted | they accepted | approved | sold | they took it | they went for it) (at | for) #money",
+        |c, _| cue(Cue::Won(money(c))),
+    ),
+    (
+        "lost",
+        5,
+        "(lost | lost it | we lost | they said no | he said no | she said no | client said no | said no | they passed | passed on it | declined | they declined | no go | didnt get it | did not get it | went with someone else | they went with someone else | turned it down | turned us down | they turned it down)",
+        |_, _| cue(Cue::Lost(None)),
+    ),
+    (
+        "lost with a reason",
+        6,
+        "(lost | lost it | we lost | they said no | he said no | she said no | said no | they passed | passed on it | declined | they declined | no go | didnt get it | turned it down | they turned it down) [,]? (, | because | cause | - | : | too)? #rest",
+        |c, w| {
+            let reason = text(c, w)?;
+            cue(Cue::Lost(Some(reason)))
+        },
+    ),
+    (
+        "plan: moved",
+        4,
+        "(push | move | reschedule | bump | shift | slide) (it | that | the job)? (back)?",
+        |_, _| cue(Cue::Push),
+    ),
+    (
+        "plan",
+        4,
+        "(plan | schedule | book | put | pencil | pencil in | plan on | set up) (it | that | them)? (in | down)?",
+        |_, _| cue(Cue::Plan),
+    ),
+    (
+        "paid",
+        4,
+        "(they | he | she)? (paid | paid up | paid me | paid us | got paid | payment | paid in full | payed) (of | in)? #money? (by | with | in | via | a | , | on)? <method>?",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        4,
+        "(received | collected | got | took in) (a)? #dollars (by | with | in | via | a | ,)? <method>",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        4,
+        "(received | collected | got) (a)? <method> (for | of)? #money",
+        |c, w| paid(c, w),
+    ),
+    (
+        "time: readings",
+        6,
+        "#class (took | was | were | timed at | ran | times | readings | clocked) :? #reading ,? (and | then)? #reading (,? (and | then)? #reading)? (,? (and | then)? #reading)? (,? (and | then)? #reading)? (,? (and | then)? #reading)? (,? (and | then)? #reading)? (,? (and | then)? #reading)?",
+        |c, _| readings(c, false),
+    ),
+    (
+        "time: one reading",
+        6,
+        "(that | the | one | a | this | last | first | next)? #class (took | was timed at | timed at | clocked at | ran | was) (me | us)? (about)? #reading",
+        |c, _| readings(c, true),
+    ),
+    (
+        "time: one reading",
+        5,
+        "(timed) (one | a | the | that)? #class (at | :)? #reading",
+        |c, _| readings(c, true),
+    ),
+    (
+        "time: readings",
+        7,
+        "(stopwatch | watch | timed) :? #class :? #reading (,? and? #reading)? (,? and? #reading)? (,? and? #reading)? (,? and? #reading)?",
+        |c, _| readings(c, true),
+    ),
+    ("time: broken number", 4, "#class #reading", |c, _| broken_reading(c)),
+];

@@ -1,0 +1,271 @@
+//! Wordings that look something up, ask the guide, take back, or ask what can be said.
+
+use rust_decimal::prelude::ToPrimitive;
+
+use super::{Phrase, Row, class, number, numbers, percent, place, when, whole};
+use crate::language::meaning::{AnswerSaid, GuideSaid, Look, Meaning};
+use crate::language::pattern::Cap;
+use crate::language::rules::day;
+use crate::language::words::Words;
+
+fn look(look: Look) -> Option<Phrase> {
+    whole(Meaning::Look(look))
+}
+
+fn answer(said: AnswerSaid) -> Option<Phrase> {
+    whole(Meaning::Answer(said))
+}
+
+fn undo(caps: &[Cap]) -> Option<Phrase> {
+    let steps = number(caps).and_then(|n| n.to_u32()).filter(|n| *n > 0).unwrap_or(1);
+    whole(Meaning::Undo { steps })
+}
+
+/// The stretch of the calendar that the last words name.
+fn period(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let (from, to) = caps.iter().find_map(|cap| match cap {
+        Cap::Text(from, to) if to > from => Some((*from, *to)),
+        _ => None,
+    })?;
+    let (said, end) = day::period(words, from)?;
+    let tail_is_stop = (end..to).all(|at| words.sign(at, '?') || words.sign(at, '.') || words.sign(at, '!'));
+    tail_is_stop.then(|| look(Look::Period(said))).flatten()
+}
+
+fn guide(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let plant = class(caps).and_then(|c| c.service);
+    let said = words.text(0, words.len()).to_string();
+    whole(Meaning::Guide(GuideSaid {
+        plant,
+        words: said,
+        fahrenheit: None,
+        humidity: None,
+    }))
+}
+
+fn weather(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let said = words.text(0, words.len()).to_string();
+    let (fahrenheit, humidity) = (number(caps), percent(caps).or_else(|| numbers(caps).get(1).copied()));
+    whole(Meaning::Guide(GuideSaid {
+        plant: None,
+        words: said,
+        fahrenheit,
+        humidity,
+    }))
+}
+
+fn day_list(caps: &[Cap]) -> Option<Phrase> {
+    let said = when(caps)?;
+    match (said.day, said.minute_of_day) {
+        (Some(day), None) => look(Look::Day(day)),
+        _ => None,
+    }
+}
+
+pub(super) const ROWS: &[Row] = &[
+    (
+        "look: times",
+        5,
+        "(my | our | the)? (times | minutes list | show times | show me times | show me the times | what are my times)",
+        |_, _| look(Look::Times(None)),
+    ),
+    (
+        "look: times of a kind",
+        6,
+        "(my | our | the)? (times | show times | show me times | minutes) (for | on | of)? #class",
+        |c, _| look(Look::Times(class(c))),
+    ),
+    (
+        "look: times of a kind",
+        6,
+        "how long (do | does | did) (the | my)? #class (take | run) (us | me)?",
+        |c, _| look(Look::Times(class(c))),
+    ),
+    (
+        "look: last time",
+        7,
+        "(when was | what was | show me)? (the)? last time (we were | i was)? #place?",
+        |c, _| look(Look::LastTime(place(c))),
+    ),
+    (
+        "look: a period",
+        7,
+        "(how was | how is | hows | how did | how were | show me | report for | report) #rest",
+        period,
+    ),
+    (
+        "look: a period",
+        7,
+        "(this | last) (week | month | season | year)",
+        |_, w| day::period(w, 0).and_then(|(p, _)| look(Look::Period(p))),
+    ),
+    (
+        "look: which work pays",
+        7,
+        "(which | what) (work | jobs | kind | kinds | service | services) (pays | pay | make | makes) (best | most | the most | the best | money | more)?",
+        |_, _| look(Look::WhatPays),
+    ),
+    (
+        "look: who is due",
+        7,
+        "(who | whos | who is | anyone | anybody) (is)? (due | coming due | up next) (again)?",
+        |_, _| look(Look::Due),
+    ),
+    (
+        "look: owed",
+        6,
+        "(owed | who owes (me | us)? (money)? | what am i owed | whats owed | unpaid | who hasnt paid | outstanding)",
+        |_, _| look(Look::Owed),
+    ),
+    (
+        "look: open quotes",
+        7,
+        "(show | list | my | the | any | what)? (open quotes | pending quotes | quotes still open | whats open | quotes out)",
+        |_, _| look(Look::OpenQuotes),
+    ),
+    (
+        "look: plot",
+        6,
+        "(plot | chart | graph | draw) (the | my | of)? #class",
+        |c, _| look(Look::Plot(class(c)?)),
+    ),
+    (
+        "look: why",
+        6,
+        "(why | show the sum | show me the sum | show your work | how did you get that | whats the math | explain | explain that | how come | break it down | show the math)",
+        |_, _| look(Look::Why),
+    ),
+    (
+        "look: price list",
+        6,
+        "(price list | prices | my prices | settings | show settings | show my settings | my settings | what are my prices | show me my prices | show prices | my rate | whats my rate | what is my rate)",
+        |_, _| look(Look::PriceList),
+    ),
+    (
+        "look: costs",
+        6,
+        "(costs | my costs | cost build -? up | show costs | whats my margin | target rate | what should my rate be | whats my target rate)",
+        |_, _| look(Look::Costs),
+    ),
+    (
+        "look: a day",
+        3,
+        "(whats | what is | whats on | what do i have | what have i got | what do we have | schedule | jobs | list)? (on | for)? #when",
+        |c, _| day_list(c),
+    ),
+    (
+        "look: the quote",
+        6,
+        "(show | show me | whats | see | read me | repeat | resend) (the | that | my)? (quote | price | total) (again)? #place?",
+        |c, _| look(Look::ShowQuote(place(c))),
+    ),
+    (
+        "guide: when",
+        8,
+        "(when | what month | what time of year) (do | should | can | would | is it ok to | is a good time to | is the best time to | to | is) (i | we | you)? (prune | trim | cut | cut back | shear | shape | best to prune | best to cut) (back)? (the | my | an | these | those)? #class?",
+        guide,
+    ),
+    (
+        "guide: how",
+        8,
+        "how (do | should | would | to | far | much | low | hard) (can)? (i | we | you)? (do)? (prune | trim | cut | cut back | shear | shape) (back)? (the | my | an | these | those | this | that | off)? #class?",
+        guide,
+    ),
+    (
+        "guide: may I",
+        8,
+        "(can | should | may | is it ok to | ok to | safe to | too late to | too early to | is it too late to | is it too early to) (i | we)? (prune | trim | cut | cut back | shear | top) (back)? (the | my | an | these | those | this | that)? #class? (now | today | yet | this month)?",
+        guide,
+    ),
+    (
+        "guide: tool",
+        8,
+        "what (do | should) (i | we) use (on | for) #rest",
+        guide,
+    ),
+    (
+        "guide: wires",
+        8,
+        "(there is | theres | there are | theyre) (power lines | wires | a wire | lines | power | a power line | a line | bees | a nest | wasps | hornets | poison ivy | lightning | a bird nest) #rest?",
+        guide,
+    ),
+    (
+        "guide: wires",
+        8,
+        "(wires | power lines | bees | wasps | poison ivy | lightning) (over | above | near | in | around | by | close) #rest?",
+        guide,
+    ),
+    (
+        "guide: weather",
+        8,
+        "(its | it is | temp is | temperature is)? #num (degrees | f | out)? (and | with | at | , | /) #pct (humidity)?",
+        weather,
+    ),
+    (
+        "guide: weather",
+        7,
+        "(its | it is) #num (degrees | f) (out | outside | today)?",
+        weather,
+    ),
+    (
+        "undo",
+        6,
+        "(undo | undo that | undo it | undo last | undo the last one | scratch that | take that back | take it back | never mind that last one | undo that last one | forget that | oops undo | reverse that)",
+        |c, _| undo(c),
+    ),
+    (
+        "undo",
+        7,
+        "(undo | take back | scratch | reverse) (the)? last #num (things | steps | ones | messages)?",
+        |c, _| undo(c),
+    ),
+    ("undo", 7, "undo #num (things | steps | ones | messages)?", |c, _| {
+        undo(c)
+    }),
+    (
+        "menu",
+        6,
+        "(menu | commands | what can you do | what can i say | what do you do | how do i use this | how does this work | what now | options)",
+        |_, _| whole(Meaning::Menu),
+    ),
+    (
+        "answer: yes",
+        2,
+        "(yes | yep | yup | yea | sure | correct | ok | okay | y | right | please do | do it | yes please | thats right | affirmative)",
+        |_, _| answer(AnswerSaid::Yes),
+    ),
+    (
+        "answer: no",
+        2,
+        "(no | nope | nah | n | no thanks | not that | neither | none | none of those)",
+        |_, _| answer(AnswerSaid::No),
+    ),
+    (
+        "answer: a choice",
+        3,
+        "(the | option | number | choice | no | # | pick | take | go with)? (number)? #num (please | one)?",
+        |c, _| answer(AnswerSaid::Number(number(c)?)),
+    ),
+    (
+        "answer: a choice",
+        3,
+        "(the)? <ordinal> (one | option | choice)?",
+        |c, w| {
+            let at = c.iter().find_map(|cap| match cap {
+                Cap::Text(from, _) => Some(*from),
+                _ => None,
+            })?;
+            let value = w.value(at, crate::language::lexicon::Class::ORDINAL)?;
+            answer(AnswerSaid::Number(value.into()))
+        },
+    ),
+    (
+        "answer: all",
+        3,
+        "(both | all | all of them | everything | each of them | every one)",
+        |_, _| answer(AnswerSaid::Word("all".to_string())),
+    ),
+    ("answer: the last", 3, "(the)? last (one)?", |_, _| {
+        answer(AnswerSaid::Word("last".to_string()))
+    }),
+];

@@ -1,0 +1,314 @@
+//! Phrases: stretches of words that are a part of a meaning, one table of wordings for each meaning.
+//!
+//! A wording is a pattern with a name and a builder. The name shows in explanations; the builder turns what the pattern
+//! captured into a [`Phrase`]. Which phrases hold is decided by the cover, what they add up to by the composition.
+
+mod clock;
+mod look;
+mod price;
+mod quote;
+mod set;
+mod solve;
+
+use rust_decimal::Decimal;
+
+use super::lexicon::Lexicon;
+use super::meaning::{Change, ClassSaid, ExtraKind, Meaning, MinutesSaid, PlaceSaid, Setting, Span, Unit, WhenSaid};
+use super::pattern::{Cap, Pattern};
+use super::rules::count::Counted;
+use super::words::Words;
+
+/// A part of a meaning.
+#[derive(Debug, Clone)]
+pub(super) enum Phrase {
+    /// A counted thing.
+    Line(Box<Counted>),
+    /// A kind or size without a count.
+    Class(ClassSaid),
+    /// Minutes for each unit; `each` when that was said.
+    Minutes {
+        class: Option<ClassSaid>,
+        said: MinutesSaid,
+        each: bool,
+        unit: Option<Unit>,
+    },
+    /// A figure for each unit: dollars when `dollars`, else it could be minutes.
+    PriceEach {
+        class: Option<ClassSaid>,
+        value: Decimal,
+        dollars: bool,
+        unit: Option<Unit>,
+    },
+    /// `at 110 an hour`.
+    Rate(Decimal),
+    /// A time worked; `man`: man-minutes; `unit`: the word for it was said.
+    Time { said: MinutesSaid, man: bool, unit: bool },
+    /// People; `named` when it was `crew …`.
+    Crew(u32, bool),
+    /// A place.
+    Place(PlaceSaid),
+    /// A day or time.
+    When(WhenSaid),
+    /// Minutes of set-up and the like, or a fee; `None` clears it.
+    Extra(ExtraKind, Option<Decimal>),
+    /// A sum with a sign, alone.
+    Money(Decimal),
+    /// A number that nothing around it explains.
+    Bare(Decimal),
+    /// `1:20`, not led by `at`.
+    Clock(u32, u32),
+    /// A figure of the account.
+    Set(Box<Setting>),
+    /// Changes of a quote.
+    Change(Vec<Change>),
+    /// A whole meaning.
+    Whole(Box<Meaning>),
+    /// A word that says what the rest is.
+    Cue(Cue),
+    /// `no wait`.
+    Correct,
+    /// A stop: true for one that ends a thought.
+    Stop(bool),
+    /// Words that ask for a price, or carry nothing.
+    Lead,
+}
+
+/// What the words around are about.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Cue {
+    /// `done`.
+    Done,
+    /// `did`: what follows was really done.
+    Did,
+    /// `took 85`: a time of the work or of single units.
+    Took,
+    /// `won`.
+    Won(Option<Decimal>),
+    /// `lost`, with the reason's words.
+    Lost(Option<String>),
+    /// `here`.
+    Here,
+    /// `push`, `move`.
+    Push,
+    /// `plan`, `schedule`.
+    Plan,
+    /// `paid`.
+    Paid(Option<Decimal>, Option<String>),
+    /// `add`.
+    Add,
+    /// `drop`.
+    Drop,
+    /// `make that`.
+    Make,
+    /// `what if`.
+    WhatIf,
+    /// `each` for a crew: every one of them so long.
+    EachPerson,
+    /// `rate` before its figure was understood otherwise.
+    New,
+}
+
+/// Builds a phrase from captures; `None` when they do not fit together.
+pub(super) type Build = fn(&[Cap], &Words<'_>) -> Option<Phrase>;
+
+/// A wording.
+pub(super) struct Wording {
+    /// The rule's name.
+    pub(super) name: &'static str,
+    /// Its pattern.
+    pub(super) pattern: Pattern,
+    /// What it makes.
+    pub(super) build: Build,
+    /// Points on top of the words that it covers.
+    pub(super) bonus: i32,
+}
+
+/// All wordings, with an index by first word.
+pub(super) struct Wordings {
+    /// The list.
+    pub(super) list: Vec<Wording>,
+    by_word: Vec<Vec<u16>>,
+    anywhere: Vec<u16>,
+}
+
+pub(super) type Row = (&'static str, i32, &'static str, Build);
+
+impl Wordings {
+    /// Compiles every table.
+    pub(super) fn compile(lexicon: &mut Lexicon) -> Wordings {
+        let tables = [
+            set::ROWS,
+            quote::ROWS,
+            price::ROWS,
+            solve::ROWS,
+            clock::ROWS,
+            look::ROWS,
+        ];
+        let mut list = Vec::new();
+        for (name, bonus, pattern, build) in tables.iter().flat_map(|rows| rows.iter()) {
+            let pattern = Pattern::compile(pattern, lexicon);
+            list.push(Wording {
+                name,
+                pattern,
+                build: *build,
+                bonus: *bonus,
+            });
+        }
+        let mut by_word = vec![Vec::new(); lexicon.size()];
+        let mut anywhere = Vec::new();
+        for (index, wording) in list.iter().enumerate() {
+            let index = u16::try_from(index).expect("fewer than 65,536 wordings");
+            let firsts = wording.pattern.firsts();
+            if firsts.other {
+                anywhere.push(index);
+                continue;
+            }
+            let mut words = firsts.words.clone();
+            for class in &firsts.classes {
+                words.extend(lexicon.words_of(*class));
+            }
+            words.sort_unstable();
+            words.dedup();
+            for word in words {
+                by_word[word.index()].push(index);
+            }
+        }
+        Wordings {
+            list,
+            by_word,
+            anywhere,
+        }
+    }
+
+    /// Wordings that may begin at a word.
+    pub(super) fn at(&self, words: &Words<'_>, at: usize) -> impl Iterator<Item = &Wording> {
+        let word = words.id(at).index();
+        let by_word = if word == 0 {
+            &[][..]
+        } else {
+            self.by_word.get(word).map_or(&[][..], Vec::as_slice)
+        };
+        by_word
+            .iter()
+            .chain(&self.anywhere)
+            .map(|index| &self.list[usize::from(*index)])
+    }
+}
+
+/// First capture of a kind, by position: helpers for builders.
+pub(super) fn minutes(caps: &[Cap]) -> Option<MinutesSaid> {
+    caps.iter().find_map(|cap| match cap {
+        Cap::Mins(said, ..) => Some(*said),
+        _ => None,
+    })
+}
+
+pub(super) fn man(caps: &[Cap]) -> bool {
+    caps.iter().any(|cap| matches!(cap, Cap::Mins(_, true, _)))
+}
+
+pub(super) fn timed(caps: &[Cap]) -> bool {
+    caps.iter().any(|cap| matches!(cap, Cap::Mins(_, _, true)))
+}
+
+pub(super) fn money(caps: &[Cap]) -> Option<Decimal> {
+    caps.iter().find_map(|cap| match cap {
+        Cap::Money(dollars, _) => Some(*dollars),
+        _ => None,
+    })
+}
+
+pub(super) fn explicit(caps: &[Cap]) -> bool {
+    caps.iter().any(|cap| matches!(cap, Cap::Money(_, true)))
+}
+
+pub(super) fn number(caps: &[Cap]) -> Option<Decimal> {
+    numbers(caps).first().copied()
+}
+
+pub(super) fn numbers(caps: &[Cap]) -> Vec<Decimal> {
+    let value = |cap: &Cap| match cap {
+        Cap::Num(value) | Cap::Money(value, _) => Some(*value),
+        _ => None,
+    };
+    caps.iter().filter_map(value).collect()
+}
+
+pub(super) fn percent(caps: &[Cap]) -> Option<Decimal> {
+    caps.iter().find_map(|cap| match cap {
+        Cap::Pct(value) => Some(*value),
+        _ => None,
+    })
+}
+
+pub(super) fn class(caps: &[Cap]) -> Option<ClassSaid> {
+    caps.iter().find_map(|cap| match cap {
+        Cap::Class(said) => Some(said.clone()),
+        _ => None,
+    })
+}
+
+pub(super) fn line(caps: &[Cap]) -> Option<Box<Counted>> {
+    caps.iter().find_map(|cap| match cap {
+        Cap::Line(line) => Some(line.clone()),
+        _ => None,
+    })
+}
+
+pub(super) fn unit(caps: &[Cap]) -> Option<Option<Unit>> {
+    caps.iter().find_map(|cap| match cap {
+        Cap::Unit(unit) => Some(*unit),
+        _ => None,
+    })
+}
+
+pub(super) fn place(caps: &[Cap]) -> Option<PlaceSaid> {
+    caps.iter().find_map(|cap| match cap {
+        Cap::Place(place) => Some(place.clone()),
+        _ => None,
+    })
+}
+
+pub(super) fn when(caps: &[Cap]) -> Option<WhenSaid> {
+    caps.iter().find_map(|cap| match cap {
+        Cap::When(when) => Some(*when),
+        _ => None,
+    })
+}
+
+pub(super) fn crew(caps: &[Cap]) -> Option<u32> {
+    caps.iter().find_map(|cap| match cap {
+        Cap::Crew(people) => Some(*people),
+        _ => None,
+    })
+}
+
+pub(super) fn text(caps: &[Cap], words: &Words<'_>) -> Option<String> {
+    caps.iter().find_map(|cap| match cap {
+        Cap::Text(from, to) if to > from => Some(words.text(*from, *to).trim().to_string()),
+        _ => None,
+    })
+}
+
+pub(super) fn whole(meaning: Meaning) -> Option<Phrase> {
+    Some(Phrase::Whole(Box::new(meaning)))
+}
+
+pub(super) fn set(setting: Setting) -> Option<Phrase> {
+    Some(Phrase::Set(Box::new(setting)))
+}
+
+/// A placed phrase of the cover.
+#[derive(Debug, Clone)]
+pub(super) struct Placed {
+    /// First word.
+    pub(super) from: usize,
+    /// One past the last word.
+    pub(super) to: usize,
+    /// The rule's name.
+    pub(super) rule: &'static str,
+    /// The phrase.
+    pub(super) phrase: Phrase,
+    /// Where.
+    pub(super) span: Span,
+}

@@ -1,0 +1,208 @@
+//! Wordings that change a quote.
+
+use super::{Cue, Phrase, Row, class, explicit, minutes, money, number, percent, text};
+use crate::language::meaning::{Change, ClassSaid, LineSaid, QuantitySaid};
+use crate::language::pattern::Cap;
+use rust_decimal::Decimal;
+
+fn change(change: Change) -> Option<Phrase> {
+    Some(Phrase::Change(vec![change]))
+}
+
+fn bare_quantity(value: Decimal, class: Option<ClassSaid>) -> Option<Phrase> {
+    change(Change::Quantity(LineSaid {
+        quantity: QuantitySaid::Exact(value),
+        span: class.as_ref().map(|c| c.span).unwrap_or_default(),
+        class: class.unwrap_or_default(),
+        unit: None,
+        minutes_each: None,
+        price_each: None,
+        material_each: None,
+        more: false,
+    }))
+}
+
+fn made(caps: &[Cap]) -> Option<Phrase> {
+    let value = money(caps)?;
+    if explicit(caps) {
+        change(Change::Price(value))
+    } else {
+        bare_quantity(value, None)
+    }
+}
+
+pub(super) const ROWS: &[Row] = &[
+    (
+        "revise: add",
+        2,
+        "[add plus include] (on | in | also | me | to that)?",
+        |_, _| Some(Phrase::Cue(Cue::Add)),
+    ),
+    ("revise: add", 2, "[throw toss put tack] (in | on)", |_, _| {
+        Some(Phrase::Cue(Cue::Add))
+    }),
+    (
+        "revise: drop",
+        2,
+        "[drop remove delete lose scratch skip minus less forget cancel] (the | those | that)?",
+        |_, _| Some(Phrase::Cue(Cue::Drop)),
+    ),
+    (
+        "revise: drop",
+        3,
+        "[take leave] (off | out) (the | those | that)?",
+        |_, _| Some(Phrase::Cue(Cue::Drop)),
+    ),
+    ("revise: no more", 1, "no (more)? #class", |c, _| {
+        change(Change::Drop(LineSaid {
+            quantity: QuantitySaid::Unsaid,
+            span: class(c)?.span,
+            class: class(c)?,
+            unit: None,
+            minutes_each: None,
+            price_each: None,
+            material_each: None,
+            more: false,
+        }))
+    }),
+    (
+        "revise: make that",
+        2,
+        "[make change switch set bump] (that | it | the | those | this)? (to | up to)?",
+        |_, _| Some(Phrase::Cue(Cue::Make)),
+    ),
+    ("revise: make that", 3, "(that | it) should be", |_, _| {
+        Some(Phrase::Cue(Cue::Make))
+    }),
+    (
+        "revise: make that a number",
+        4,
+        "[make change bump] [that it this] (to | up to)? #money",
+        |c, _| made(c),
+    ),
+    (
+        "revise: kind to a number",
+        5,
+        "([make change switch set bump] (the | those)?)? #class (to | up to | should be | is really | are really) #num",
+        |c, _| bare_quantity(number(c)?, class(c)),
+    ),
+    ("revise: kind to a number", 4, "make the #class #num", |c, _| {
+        bare_quantity(number(c)?, class(c))
+    }),
+    (
+        "revise: discount",
+        5,
+        "([knock take give cut shave drop] (them | him | her | it)?)? #pct (off | discount | less) (that | it | of it | for them | the [total price whole])?",
+        |c, _| change(Change::DiscountPercent(percent(c)?)),
+    ),
+    (
+        "revise: discount",
+        5,
+        "[knock take give cut shave drop] (them | him | her)? (off)? #pct",
+        |c, _| change(Change::DiscountPercent(percent(c)?)),
+    ),
+    (
+        "revise: discount",
+        5,
+        "(off | discount | less | minus) (of)? #pct",
+        |c, _| change(Change::DiscountPercent(percent(c)?)),
+    ),
+    (
+        "revise: discount",
+        5,
+        "([knock take give cut shave drop] (them | him | her | another | off)?)? #money (off | discount) (that | it | of it | the [total price whole])?",
+        |c, _| change(Change::DiscountMoney(money(c)?)),
+    ),
+    (
+        "revise: discount",
+        5,
+        "(discount | take off | knock off) (of)? #money",
+        |c, _| change(Change::DiscountMoney(money(c)?)),
+    ),
+    (
+        "revise: price said",
+        6,
+        "([call make] it | do it for | lets (do | say | call it) | just charge | charge (them | him | her)? | flat | price it at | round it to | tell them | settle on | settle at | go with) #money [even flat total]? (for (the lot | everything | all of it))?",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: price said",
+        6,
+        "#money [even flat] (for (the lot | everything | all of it))?",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: price said",
+        4,
+        "#dollars (for (the lot | everything | all of it | the whole thing) | total | all in)",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: what if",
+        3,
+        "(what (if | about) | how about | say if | suppose) (i | we | the | it | they)? (do | did | go | went | use | was | were | is | charge | charged | had)?",
+        |_, _| Some(Phrase::Cue(Cue::WhatIf)),
+    ),
+    (
+        "revise: what if at",
+        4,
+        "(what (if | about) | how about) (i | we)? (charge | charged | do | did | go | went)? (at | with | use) #money #perhour?",
+        |c, _| whatif(vec![Change::Rate(money(c)?)]),
+    ),
+    (
+        "revise: what if minutes",
+        5,
+        "(what if | what about | how about | if) (the | my)? #class (take | takes | took | are | is | were | was | run | go) (only | about)? #mins #each?",
+        |c, _| whatif(vec![Change::Minutes(class(c)?, minutes(c)?)]),
+    ),
+    (
+        "revise: what if minutes",
+        5,
+        "(what if | what about | how about) (it | they) (take | takes | took) #mins #each",
+        |c, _| whatif(vec![Change::Minutes(ClassSaid::default(), minutes(c)?)]),
+    ),
+    (
+        "revise: use that",
+        5,
+        "([use keep apply take] that [one]? | [go run] with that [one]? | lets do that | do that | lock it in | lock that in | that works use it)",
+        |_, _| change(Change::UseThat),
+    ),
+    (
+        "revise: bill the extra",
+        5,
+        "([bill charge add invoice] (them | him | her)? (for)? (the | that | those) (extra | extras | difference | rest))",
+        |_, _| change(Change::BillExtra),
+    ),
+    (
+        "revise: place",
+        3,
+        "(its | thats | it is | that is | this is | that one is) #place",
+        |c, _| change(Change::Place(super::place(c)?)),
+    ),
+    (
+        "correction",
+        3,
+        "(no no? wait | wait no? | i mean | i meant | make that | no make (that | it) | scratch that | sorry | actually | no actually | correction | strike that | hold on | or rather | nope | no sorry | oops | check that | my bad)",
+        |_, _| Some(Phrase::Correct),
+    ),
+    ("correction", 1, "no", |_, _| Some(Phrase::Correct)),
+    (
+        "note",
+        4,
+        "(note | make a note | take a note | remember | jot down) (to self | that | down)? :? #rest",
+        |c, w| {
+            super::whole(crate::language::meaning::Meaning::Note {
+                place: None,
+                text: text(c, w)?,
+            })
+        },
+    ),
+];
+
+fn whatif(changes: Vec<Change>) -> Option<Phrase> {
+    super::whole(crate::language::meaning::Meaning::Revise {
+        changes,
+        what_if: true,
+        place: None,
+    })
+}

@@ -1,0 +1,166 @@
+//! Wordings of counts, minutes, crews, places: what a quote is made of.
+
+use super::{Phrase, Row, class, crew, explicit, line, man, minutes, money, number, place, timed, unit, when};
+use crate::language::pattern::Cap;
+
+fn minutes_each(caps: &[Cap], each: bool) -> Option<Phrase> {
+    Some(Phrase::Minutes {
+        class: class(caps),
+        said: minutes(caps)?,
+        each,
+        unit: unit(caps).flatten(),
+    })
+}
+
+fn minutes_timed(caps: &[Cap], each: bool) -> Option<Phrase> {
+    if timed(caps) { minutes_each(caps, each) } else { None }
+}
+
+fn price_each(caps: &[Cap], dollars: bool) -> Option<Phrase> {
+    let value = money(caps).or_else(|| number(caps))?;
+    Some(Phrase::PriceEach {
+        class: class(caps),
+        value,
+        dollars: dollars || explicit(caps),
+        unit: unit(caps).flatten(),
+    })
+}
+
+pub(super) const ROWS: &[Row] = &[
+    ("count", 2, "#line", |c, _| line(c).map(Phrase::Line)),
+    ("kind", 0, "#class", |c, _| class(c).map(Phrase::Class)),
+    ("crew", 3, "#crew", |c, _| crew(c).map(|n| Phrase::Crew(n, false))),
+    ("place", 2, "#place", |c, _| place(c).map(Phrase::Place)),
+    ("day", 1, "#when", |c, _| when(c).map(Phrase::When)),
+    (
+        "minutes each",
+        4,
+        "[at @ is takes take in figure]? #dur #each",
+        |c, _| minutes_each(c, true),
+    ),
+    (
+        "minutes each",
+        5,
+        "[at @ is takes take figure]? #dur #each? [on for with] #class",
+        |c, _| minutes_each(c, true),
+    ),
+    ("minutes each", 4, "[at @ takes take] #dur", |c, _| {
+        minutes_timed(c, false)
+    }),
+    (
+        "minutes each of a kind",
+        3,
+        "#class ,? [at @ is are takes take taking run runs need needs : = - ,]? #dur #each?",
+        |c, _| minutes_each(c, unit(c).is_some()),
+    ),
+    ("minutes each of a kind", 3, "#class ,? : #dur #each?", |c, _| {
+        minutes_each(c, unit(c).is_some())
+    }),
+    ("minutes each of a kind", 3, "#class = #dur #each?", |c, _| {
+        minutes_each(c, unit(c).is_some())
+    }),
+    ("minutes each of a kind", 3, "#class - #dur #each?", |c, _| {
+        minutes_each(c, unit(c).is_some())
+    }),
+    ("minutes each of a kind", 3, "#class , #dur #each?", |c, _| {
+        minutes_each(c, unit(c).is_some())
+    }),
+    (
+        "minutes each of a kind",
+        4,
+        "#class [takes take taking] (us | me)? #mins #each?",
+        |c, _| minutes_each(c, true),
+    ),
+    (
+        "minutes each of a kind",
+        4,
+        "[do does] #class in #dur #each?",
+        |c, _| minutes_each(c, true),
+    ),
+    (
+        "time for the work",
+        1,
+        "[in takes take took]? (us | me)? #dur [total altogether]?",
+        |c, _| {
+            Some(Phrase::Time {
+                said: minutes(c)?,
+                man: man(c),
+                unit: true,
+            })
+        },
+    ),
+    ("time for the work", 1, "( #dur )", |c, _| {
+        Some(Phrase::Time {
+            said: minutes(c)?,
+            man: man(c),
+            unit: true,
+        })
+    }),
+    (
+        "price each",
+        4,
+        "[at @ for charge charging]? #moneyeach #each",
+        |c, _| price_each(c, false),
+    ),
+    ("price each", 4, "[at @ for]? #dollars #each", |c, _| {
+        price_each(c, true)
+    }),
+    (
+        "price each of a kind",
+        4,
+        "#class [at @ for is are : =]? #dollars #each",
+        |c, _| price_each(c, true),
+    ),
+    (
+        "price each of a kind",
+        3,
+        "#class [at @ for]? #moneyeach #each",
+        |c, _| price_each(c, false),
+    ),
+    (
+        "rate of this quote",
+        4,
+        "[at @ use using for with]? #money #perhour",
+        |c, _| Some(Phrase::Rate(money(c)?)),
+    ),
+    (
+        "rate of this quote",
+        5,
+        "[at @ use using with] (a | the)? [rate] of? #money #perhour?",
+        |c, _| Some(Phrase::Rate(money(c)?)),
+    ),
+    ("money", 0, "#dollars", |c, _| Some(Phrase::Money(money(c)?))),
+    (
+        "asks for a price",
+        2,
+        "(how much | how many) [for to on would is are]? (it | that)? [cost be]?",
+        |_, _| Some(Phrase::Lead),
+    ),
+    (
+        "asks for a price",
+        2,
+        "(whats | what is | what s) the [price cost damage]? (for | on | of)?",
+        |_, _| Some(Phrase::Lead),
+    ),
+    (
+        "asks for a price",
+        2,
+        "what would [i we] [charge get] (for | on)?",
+        |_, _| Some(Phrase::Lead),
+    ),
+    (
+        "asks for a price",
+        2,
+        "(give me | i need | need | gimme | can i get | get me) (a | the)? [price quote number bid estimate] (for | on | of)?",
+        |_, _| Some(Phrase::Lead),
+    ),
+    (
+        "asks for a price",
+        2,
+        "[price quote bid estimate pricing quoting] (for | on | of | out | up | this | me | a | the | it)?",
+        |_, _| Some(Phrase::Lead),
+    ),
+    ("new quote", 3, "new [quote job bid yard one] [at for :]?", |_, _| {
+        Some(Phrase::Cue(super::Cue::New))
+    }),
+];

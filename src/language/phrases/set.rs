@@ -1,0 +1,542 @@
+//! Wordings that set figures of the account.
+
+use rust_decimal::Decimal;
+
+use super::{Phrase, Row, class, explicit, minutes, money, number, numbers, percent, set, text, unit};
+use crate::language::meaning::{ClassSaid, ExtraKind, Setting, TaxOn};
+use crate::language::pattern::Cap;
+use crate::language::vocabulary::singular;
+use crate::language::words::Words;
+
+fn extra(kind: ExtraKind, caps: &[Cap]) -> Option<Phrase> {
+    let value = minutes(caps)
+        .map(|m| m.minutes)
+        .or_else(|| money(caps))
+        .or_else(|| number(caps));
+    Some(Phrase::Extra(kind, value))
+}
+
+fn new_kind(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let named = class(caps).or_else(|| {
+        let name = text(caps, words)?.to_lowercase();
+        let name = name.trim_start_matches("a ").trim_start_matches("called ");
+        let mut parts: Vec<String> = name.split_whitespace().map(str::to_string).collect();
+        if let Some(last) = parts.last_mut() {
+            *last = singular(last);
+        }
+        Some(ClassSaid {
+            unknown: Some(parts.join(" ")),
+            ..ClassSaid::default()
+        })
+    });
+    let sized = caps.iter().find_map(|cap| match cap {
+        Cap::Class(said) if said.service.is_none() => said.size.clone(),
+        _ => None,
+    });
+    let mut named = named?;
+    if named.service.is_none() && named.unknown.is_none() {
+        named.unknown = text(caps, words).map(|t| singular(&t.to_lowercase()));
+    }
+    named.size = named.size.or(sized);
+    set(Setting::Service {
+        class: named,
+        new: true,
+        unit: unit(caps).flatten(),
+        minutes_each: minutes(caps),
+        material_each: None,
+        price_each: money(caps),
+    })
+}
+
+fn overhead(caps: &[Cap], yearly: bool) -> Option<Phrase> {
+    set(Setting::Overhead {
+        money: money(caps)?,
+        yearly,
+    })
+}
+
+fn billable(caps: &[Cap], yearly: bool) -> Option<Phrase> {
+    set(Setting::BillableHours {
+        hours: number(caps)?,
+        yearly,
+    })
+}
+
+fn equipment(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let figures = numbers(caps);
+    let (price, years) = (figures.first().copied()?, figures.get(1).copied()?);
+    let name = text(caps, words)
+        .unwrap_or_else(|| "equipment".to_string())
+        .to_lowercase();
+    set(Setting::Equipment { name, price, years })
+}
+
+fn crew_set(caps: &[Cap]) -> Option<Phrase> {
+    use rust_decimal::prelude::ToPrimitive;
+    let people = number(caps)?;
+    people
+        .is_integer()
+        .then(|| people.to_u32().unwrap_or(u32::MAX))
+        .map(|n| Phrase::Crew(n, true))
+}
+
+const ZERO: Decimal = Decimal::ZERO;
+
+pub(super) const ROWS: &[Row] = &[
+    (
+        "set: rate",
+        3,
+        "[my our the]? [base target normal regular hourly]? [rate rates] [going forward now]? ~ #money #perhour? (from now on)?",
+        |c, _| {
+            set(Setting::Rate {
+                rate: money(c)?,
+                class: None,
+            })
+        },
+    ),
+    (
+        "set: rate wanted",
+        3,
+        "[i we] [need want charge bill get make] (to [make charge get bill])? #money #perhour",
+        |c, _| {
+            set(Setting::Rate {
+                rate: money(c)?,
+                class: None,
+            })
+        },
+    ),
+    (
+        "set: rate for all",
+        3,
+        "[charge bill set] (my | the | our)? [rate]? ~ #money #perhour",
+        |c, _| {
+            set(Setting::Rate {
+                rate: money(c)?,
+                class: None,
+            })
+        },
+    ),
+    ("set: rate of a kind", 4, "#class [rate] ~ #money #perhour?", |c, _| {
+        set(Setting::Rate {
+            rate: money(c)?,
+            class: class(c),
+        })
+    }),
+    (
+        "set: rate of a kind",
+        4,
+        "[rate] for #class ~ #money #perhour?",
+        |c, _| {
+            set(Setting::Rate {
+                rate: money(c)?,
+                class: class(c),
+            })
+        },
+    ),
+    (
+        "set: rate of a kind",
+        4,
+        "[rate] ~ #money #perhour? for #class",
+        |c, _| {
+            set(Setting::Rate {
+                rate: money(c)?,
+                class: class(c),
+            })
+        },
+    ),
+    (
+        "extra: set-up",
+        2,
+        "(set -? up | setup | setting up) [time]? ~ #mins",
+        |c, _| extra(ExtraKind::SetUp, c),
+    ),
+    ("extra: set-up", 2, "#dur [of for to]? (set -? up | setup)", |c, _| {
+        extra(ExtraKind::SetUp, c)
+    }),
+    ("extra: haul", 2, "[haul hauling] [off away time]? ~ #mins", |c, _| {
+        extra(ExtraKind::Haul, c)
+    }),
+    (
+        "extra: haul",
+        2,
+        "#dur [of for to]? [haul hauling] [off away]?",
+        |c, _| extra(ExtraKind::Haul, c),
+    ),
+    ("extra: drive", 2, "[drive driving travel] [time]? ~ #mins", |c, _| {
+        extra(ExtraKind::Drive, c)
+    }),
+    (
+        "extra: drive",
+        2,
+        "#dur [of for to]? [drive driving travel] [time]?",
+        |c, _| extra(ExtraKind::Drive, c),
+    ),
+    (
+        "extra: dump fee",
+        3,
+        "([dump dumping disposal tipping tip] [fee fees charge run]? | landfill [fee]?) ~ #money",
+        |c, _| extra(ExtraKind::DumpFee, c),
+    ),
+    (
+        "extra: dump fee",
+        3,
+        "#dollars [for]? [dump dumping disposal] [fee fees]?",
+        |c, _| extra(ExtraKind::DumpFee, c),
+    ),
+    (
+        "extra: minimum",
+        3,
+        "([my our the]? minimum [charge price job ticket]? | min [charge price job]) ~ #money",
+        |c, _| extra(ExtraKind::Minimum, c),
+    ),
+    ("extra: minimum", 3, "never [less under below] than? #money", |c, _| {
+        extra(ExtraKind::Minimum, c)
+    }),
+    (
+        "extra: none",
+        3,
+        "([no skip without forget drop kill remove lose minus] the? (set -? up | setup) [time]? | no setting up)",
+        |_, _| Some(Phrase::Extra(ExtraKind::SetUp, None)),
+    ),
+    (
+        "extra: none",
+        3,
+        "[no skip without forget drop kill remove lose minus] the? [haul hauling] [off away]?",
+        |_, _| Some(Phrase::Extra(ExtraKind::Haul, None)),
+    ),
+    (
+        "extra: none",
+        3,
+        "[no skip without forget drop kill remove lose minus] the? [drive driving travel] [time]?",
+        |_, _| Some(Phrase::Extra(ExtraKind::Drive, None)),
+    ),
+    (
+        "extra: none",
+        3,
+        "[no skip without forget drop kill remove lose minus] the? [dump dumping disposal] [fee fees run]?",
+        |_, _| Some(Phrase::Extra(ExtraKind::DumpFee, None)),
+    ),
+    (
+        "extra: none",
+        3,
+        "[no skip without forget drop kill remove lose ignore] the? minimum [charge]?",
+        |_, _| Some(Phrase::Extra(ExtraKind::Minimum, None)),
+    ),
+    ("extra: none", 3, "[no without skip drop] the? rounding", |_, _| {
+        Some(Phrase::Extra(ExtraKind::Rounding, None))
+    }),
+    (
+        "extra: none",
+        3,
+        "([no without drop remove lose cancel] the? discount | full price)",
+        |_, _| Some(Phrase::Extra(ExtraKind::Discount, None)),
+    ),
+    ("extra: none", 3, "[no without skip drop] the? [sales]? tax", |_, _| {
+        Some(Phrase::Extra(ExtraKind::Tax, None))
+    }),
+    (
+        "set: round up",
+        4,
+        "[round rounding] [prices everything it quotes]? up to? the? (next | nearest)? #money",
+        |c, _| {
+            set(Setting::Round {
+                step: money(c)?,
+                up: true,
+            })
+        },
+    ),
+    (
+        "set: round up",
+        4,
+        "always round up to? the? (next | nearest)? #money",
+        |c, _| {
+            set(Setting::Round {
+                step: money(c)?,
+                up: true,
+            })
+        },
+    ),
+    (
+        "set: round",
+        4,
+        "[round rounding] [prices everything it quotes off]? to? the? (nearest | closest)? #money",
+        |c, _| {
+            set(Setting::Round {
+                step: money(c)?,
+                up: false,
+            })
+        },
+    ),
+    (
+        "set: round up",
+        4,
+        "[round rounding] up to? the? (next | nearest)? [dollar]",
+        |_, _| {
+            set(Setting::Round {
+                step: Decimal::ONE,
+                up: true,
+            })
+        },
+    ),
+    (
+        "set: round",
+        4,
+        "[round rounding] to? the? (nearest | closest)? [dollar]",
+        |_, _| {
+            set(Setting::Round {
+                step: Decimal::ONE,
+                up: false,
+            })
+        },
+    ),
+    ("set: tax", 4, "[sales]? tax [rate]? ~ #pct (on everything)?", |c, _| {
+        set(Setting::Tax {
+            percent: percent(c)?,
+            on: TaxOn::Everything,
+        })
+    }),
+    ("set: tax", 4, "#pct [sales]? tax (on everything)?", |c, _| {
+        set(Setting::Tax {
+            percent: percent(c)?,
+            on: TaxOn::Everything,
+        })
+    }),
+    ("set: tax", 4, "[sales]? tax ~ #num", |c, _| {
+        set(Setting::Tax {
+            percent: number(c)?,
+            on: TaxOn::Everything,
+        })
+    }),
+    (
+        "set: tax on materials",
+        6,
+        "[sales]? tax (on | the)? [material materials] only? ~ #pct",
+        |c, _| {
+            set(Setting::Tax {
+                percent: percent(c)?,
+                on: TaxOn::Materials,
+            })
+        },
+    ),
+    (
+        "set: tax on materials",
+        6,
+        "([sales]? tax ~ #pct | #pct [sales]? tax) (on | for) the? [material materials] only?",
+        |c, _| {
+            set(Setting::Tax {
+                percent: percent(c)?,
+                on: TaxOn::Materials,
+            })
+        },
+    ),
+    ("set: tax on materials", 6, "[material materials] tax ~ #pct", |c, _| {
+        set(Setting::Tax {
+            percent: percent(c)?,
+            on: TaxOn::Materials,
+        })
+    }),
+    (
+        "set: crew",
+        3,
+        "[my our the]? <crew> [size]? ~ #num (people | guys)?",
+        |c, _| crew_set(c),
+    ),
+    ("set: crew", 3, "[usually normally always] #crew", |c, _| {
+        super::crew(c).map(|n| Phrase::Crew(n, true))
+    }),
+    ("set: crew", 3, "we are #num", |c, _| crew_set(c)),
+    (
+        "set: markup",
+        4,
+        "[material materials]? [markup] (on | for)? [material materials]? ~ #pct",
+        |c, _| set(Setting::Markup(percent(c)?)),
+    ),
+    (
+        "set: markup",
+        4,
+        "(mark [material materials] up | mark up [material materials]?) by? ~ #pct",
+        |c, _| set(Setting::Markup(percent(c)?)),
+    ),
+    (
+        "set: wage",
+        4,
+        "[my our the]? [wage wages labor pay] ~ #money #perhour?",
+        |c, _| set(Setting::Wage(money(c)?)),
+    ),
+    (
+        "set: wage",
+        4,
+        "[i we] pay (the | my)? [guys men crew them him]? ~ #money #perhour?",
+        |c, _| set(Setting::Wage(money(c)?)),
+    ),
+    ("set: burden", 4, "[labor]? [burden] ~ #pct", |c, _| {
+        set(Setting::Burden(percent(c)?))
+    }),
+    ("set: burden", 4, "#pct [labor]? [burden]", |c, _| {
+        set(Setting::Burden(percent(c)?))
+    }),
+    (
+        "set: overhead",
+        4,
+        "[my our the]? [overhead] ~ #money ([a per each] month | monthly | / month | / mo | [a per] mo)?",
+        |c, _| overhead(c, false),
+    ),
+    (
+        "set: overhead by the year",
+        6,
+        "[my our the]? [overhead] ~ #money ([a per each] year | yearly | annually | / year | / yr | [a per] yr)",
+        |c, _| overhead(c, true),
+    ),
+    (
+        "set: billable hours",
+        4,
+        "#num [billable] <hour> ([a per each] month | monthly | / month)?",
+        |c, _| billable(c, false),
+    ),
+    (
+        "set: billable hours",
+        4,
+        "[billable] <hour> ~ #num ([a per each] month | monthly | / month)?",
+        |c, _| billable(c, false),
+    ),
+    (
+        "set: billable hours by the year",
+        6,
+        "#num [billable] <hour> ([a per each] year | yearly | / year)",
+        |c, _| billable(c, true),
+    ),
+    (
+        "set: billable hours by the year",
+        6,
+        "[billable] <hour> ~ #num ([a per each] year | yearly | / year)",
+        |c, _| billable(c, true),
+    ),
+    ("set: margin", 4, "[profit target my]? [margin] ~ #pct", |c, _| {
+        set(Setting::Margin(percent(c)?))
+    }),
+    ("set: margin", 4, "#pct [profit]? [margin]", |c, _| {
+        set(Setting::Margin(percent(c)?))
+    }),
+    (
+        "set: equipment",
+        5,
+        "[equipment] ~ #money (over | for | [lasts lasting]) #num [years year yrs yr]",
+        |c, w| equipment(c, w),
+    ),
+    (
+        "set: equipment",
+        5,
+        "#name [cost costs]? #money (over | for | , | and)? [lasts lasting]? #num [years year yrs yr]",
+        |c, w| equipment(c, w),
+    ),
+    (
+        "set: new kind",
+        6,
+        "[add create]? (a | the)? new [service kind item job type thing] :? [called named]? #class ~ #mins [each]? #each?",
+        |c, w| new_kind(c, w),
+    ),
+    (
+        "set: new kind",
+        6,
+        "[add create]? (a | the)? new [service kind item job type thing] :? [called named]? #name #class? ~ ,? #mins [each]? #each?",
+        |c, w| new_kind(c, w),
+    ),
+    (
+        "set: new kind",
+        6,
+        "add (a | the)? [service kind item] :? [called named]? #name #class? ~ ,? #mins [each]? #each?",
+        |c, w| new_kind(c, w),
+    ),
+    (
+        "set: new kind",
+        6,
+        "new [service kind item job type thing] :? #name #class? ~ ,? #mins [each]? #each? ~ #moneyeach #each",
+        |c, w| new_kind(c, w),
+    ),
+    (
+        "set: keep minutes",
+        6,
+        "[keep use] [my our] [minutes times time] (for | on)? #class?",
+        |c, _| {
+            set(Setting::KeepMinutes {
+                class: class(c),
+                keep: true,
+            })
+        },
+    ),
+    (
+        "set: let minutes go",
+        6,
+        "[use go] [with]? (the)? learned [minutes times time]? (for | on)? #class?",
+        |c, _| {
+            set(Setting::KeepMinutes {
+                class: class(c),
+                keep: false,
+            })
+        },
+    ),
+    (
+        "set: time zone",
+        6,
+        "([time my]? timezone | time zone) ~ #rest",
+        |c, w| set(Setting::TimeZone(text(c, w)?)),
+    ),
+    (
+        "set: business name",
+        6,
+        "[my our the]? [business company] name ~ #rest",
+        |c, w| set(Setting::BusinessName(text(c, w)?)),
+    ),
+    (
+        "set: material",
+        3,
+        "#class [material materials] ~ #moneyeach #each?",
+        |c, _| {
+            set(Setting::Service {
+                class: class(c)?,
+                new: false,
+                unit: unit(c).flatten(),
+                minutes_each: None,
+                material_each: money(c),
+                price_each: None,
+            })
+        },
+    ),
+    (
+        "set: material",
+        4,
+        "#class [costs cost] [me us]? #moneyeach #each",
+        |c, _| {
+            set(Setting::Service {
+                class: class(c)?,
+                new: false,
+                unit: unit(c).flatten(),
+                minutes_each: None,
+                material_each: money(c),
+                price_each: None,
+            })
+        },
+    ),
+    ("set: tax off", 3, "[sales]? tax [off none]", |_, _| {
+        set(Setting::Tax {
+            percent: ZERO,
+            on: TaxOn::Everything,
+        })
+    }),
+    (
+        "set: fixed price",
+        5,
+        "(charge | price)  ~ #moneyeach #each for #class",
+        |c, _| {
+            let _ = explicit(c);
+            set(Setting::Service {
+                class: class(c)?,
+                new: false,
+                unit: unit(c).flatten(),
+                minutes_each: None,
+                material_each: None,
+                price_each: money(c),
+            })
+        },
+    ),
+];

@@ -1,0 +1,194 @@
+//! A kind and a size, in either order: `small crapes`, `holly large`, `the big ones`.
+
+use crate::language::lexicon::{Class, Lexicon};
+use crate::language::meaning::ClassSaid;
+use crate::language::vocabulary::{KindHit, Likeness, ServiceName, stem};
+use crate::language::words::Words;
+
+/// A kind and size found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::language) struct Classed {
+    /// One past its last word.
+    pub(in crate::language) end: usize,
+    /// What was said.
+    pub(in crate::language) said: ClassSaid,
+    /// Points taken off for likeness, parts of names and words passed over.
+    pub(in crate::language) cost: i32,
+}
+
+/// A size word: its common form (`large` for `big`) or the account's own word.
+pub(in crate::language) fn size(words: &Words<'_>, at: usize) -> Option<(String, usize)> {
+    if words.is(at, Class::EXTRA) && words.text_value(at + 1, Class::SIZE) == Some("large") {
+        return Some(("xl".to_string(), at + 2));
+    }
+    if let Some(value) = words.text_value(at, Class::SIZE) {
+        return Some((value.to_string(), at + 1));
+    }
+    let token = words.get(at)?;
+    if token.is_word() && words.vocabulary.has_size_word(words.stem(at)) {
+        return Some((words.stem(at).to_string(), at + 1));
+    }
+    None
+}
+
+/// The size in the service's own word, when it has one that means it; else the word as it is.
+pub(in crate::language) fn fit_size(service: &ServiceName, said: &str, lexicon: &Lexicon) -> String {
+    let group = |word: &str| {
+        lexicon
+            .find(word)
+            .and_then(|entry| lexicon.value(entry.word, Class::SIZE))
+            .unwrap_or(word)
+            .to_string()
+    };
+    let same = |own: &&String| own.as_str() == said || group(own) == group(said) || stem(own) == stem(said);
+    service
+        .sizes
+        .iter()
+        .find(same)
+        .cloned()
+        .unwrap_or_else(|| said.to_string())
+}
+
+/// Kinds and sizes that start at word `at`. With `counted`, a word that no list knows may stand for a kind.
+pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) -> Vec<Classed> {
+    let mut found = Vec::new();
+    if let Some((said, end)) = size(words, at) {
+        let after_sized = skip_sized(words, end);
+        let kind_at = skip_adjectives(words, after_sized);
+        kinds(words, kind_at, |service, rivals, end, cost| {
+            let cost = cost + i32::from(kind_at > after_sized);
+            found.push(classed(words, at, end, Some(service), rivals, Some(&said), cost));
+        });
+        if counted {
+            if let Some((word, end)) = unknown(words, after_sized) {
+                let mut piece = classed(words, at, end, None, Vec::new(), Some(&said), 3);
+                piece.said.unknown = Some(word);
+                found.push(piece);
+            }
+        }
+        let end = if words.is(after_sized, Class::ONES) && !words.is(after_sized + 1, Class::SIZE) {
+            after_sized + 1
+        } else {
+            after_sized
+        };
+        found.push(classed(words, at, end, None, Vec::new(), Some(&said), 0));
+    }
+    kinds(words, at, |service, rivals, end, cost| {
+        let size_at = if words.sign(end, '-') || words.sign(end, '(') || words.sign(end, ':') {
+            end + 1
+        } else {
+            end
+        };
+        if let Some((said, mut after)) = size(words, size_at) {
+            // "crapes small 12": but not "crapes big hollies", where the size belongs to what follows.
+            let next_kind = words.kinds(skip_sized(words, after)).iter().any(|hit| hit.whole);
+            after = skip_sized(words, after);
+            if words.is(after, Class::ONES) {
+                after += 1;
+            }
+            if words.sign(end, '(') && words.sign(after, ')') {
+                after += 1;
+            }
+            let cost = cost + i32::from(size_at > end) + 2 * i32::from(next_kind);
+            found.push(classed(
+                words,
+                at,
+                after,
+                Some(service),
+                rivals.clone(),
+                Some(&said),
+                cost,
+            ));
+        }
+        found.push(classed(words, at, end, Some(service), rivals, None, cost));
+    });
+    if counted && found.is_empty() {
+        if let Some((word, end)) = unknown(words, at) {
+            let mut piece = classed(words, at, end, None, Vec::new(), None, 3);
+            piece.said.unknown = Some(word);
+            found.push(piece);
+        }
+    }
+    found
+}
+
+fn classed(
+    words: &Words<'_>,
+    at: usize,
+    end: usize,
+    service: Option<usize>,
+    rivals: Vec<usize>,
+    size: Option<&str>,
+    cost: i32,
+) -> Classed {
+    let services = words.vocabulary.services();
+    let size = size.map(|said| match service {
+        Some(index) => fit_size(&services[index], said, words.lexicon),
+        None => said.to_string(),
+    });
+    let said = ClassSaid {
+        service: service.map(|index| services[index].name.clone()),
+        rivals: rivals.into_iter().map(|index| services[index].name.clone()).collect(),
+        unknown: None,
+        size,
+        span: words.span(at, end),
+    };
+    Classed { end, said, cost }
+}
+
+/// Calls back for each kind that starts at `at`, generic nouns after it included (`crape myrtle trees`).
+fn kinds(words: &Words<'_>, at: usize, mut each: impl FnMut(usize, Vec<usize>, usize, i32)) {
+    let hits = words.kinds(at);
+    let usable = |hit: &&KindHit| {
+        hit.whole || (hit.words > 1) || !words.is(at, Class::CONTEXT.or(Class::LEAD).or(Class::RULE).or(Class::SUFFIX))
+    };
+    let Some(best) = hits.iter().find(usable) else { return };
+    let rank = |hit: &KindHit| (hit.words, hit.whole, hit.likeness);
+    let rivals: Vec<usize> = hits
+        .iter()
+        .filter(|hit| rank(hit) == rank(best) && hit.service != best.service)
+        .map(|hit| hit.service)
+        .collect();
+    let cost = match best.likeness {
+        Likeness::Same => 0,
+        Likeness::Spelling => 1,
+        Likeness::Sound => 2,
+    };
+    let mut end = at + best.words;
+    while words.is(end, Class::GENERIC) && !words.is(end, Class::UNIT) {
+        end += 1;
+    }
+    each(best.service, rivals, end, cost);
+}
+
+fn skip_sized(words: &Words<'_>, at: usize) -> usize {
+    let at = if words.sign(at, '-') && words.is(at + 1, Class::SIZED) {
+        at + 1
+    } else {
+        at
+    };
+    if words.is(at, Class::SIZED) { at + 1 } else { at }
+}
+
+/// Words of looks between a size and its kind (`12 small old white crapes`), two at most.
+fn skip_adjectives(words: &Words<'_>, at: usize) -> usize {
+    let mut next = at;
+    while next < at + 2 && words.kinds(next).is_empty() && words.is(next, Class::CONTEXT) {
+        next += 1;
+    }
+    if words.kinds(next).is_empty() { at } else { next }
+}
+
+/// A word that nothing knows, taken for a kind; a second one joins it (`burning bush`, `knock outs`).
+fn unknown(words: &Words<'_>, at: usize) -> Option<(String, usize)> {
+    if !words.unknown(at) || words.lower(at).chars().count() < 3 {
+        return None;
+    }
+    let mut name = words.stem_singular(at);
+    let mut end = at + 1;
+    if words.unknown(end) && !words.get(end).is_some_and(|t| t.capital) && words.lower(end).chars().count() >= 3 {
+        name = format!("{} {}", words.lower(at), words.stem_singular(end));
+        end += 1;
+    }
+    Some((name, end))
+}

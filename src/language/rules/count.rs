@@ -1,0 +1,340 @@
+//! A counted thing: how many of which kind and size, in the orders that people write (`12 small crapes`, `crapes: 12
+//! small`, `small x 12`, `40 ft of hedge`, `a big one`, `a few hollies`).
+
+use rust_decimal::Decimal;
+
+use super::class::{Classed, classes};
+use super::number::{Number, number, range, slip};
+use crate::language::lexicon::Class;
+use crate::language::meaning::{ClassSaid, LineSaid, QuantitySaid, Unit};
+use crate::language::token::TokenKind;
+use crate::language::words::Words;
+
+/// A counted thing found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::language) struct Counted {
+    /// One past its last word.
+    pub(in crate::language) end: usize,
+    /// What was said.
+    pub(in crate::language) line: LineSaid,
+    /// Points taken off.
+    pub(in crate::language) cost: i32,
+    /// The number is dictation's slip.
+    pub(in crate::language) slip: bool,
+    /// The rule.
+    pub(in crate::language) rule: &'static str,
+}
+
+/// A unit word: `ft`, `sq ft`, `yards`, `bags`.
+pub(in crate::language) fn unit(words: &Words<'_>, at: usize) -> Option<(Unit, usize)> {
+    let at = if words.sign(at, '-') && words.get(at).is_some_and(|t| t.glued) {
+        at + 1
+    } else {
+        at
+    };
+    if words.is(at, Class::SQUARE) && words.text_value(at + 1, Class::UNIT) == Some("foot") {
+        return Some((Unit::SquareFoot, at + 2));
+    }
+    let start = if words.is(at, Class::LINEAR.or(Class::CUBIC)) {
+        at + 1
+    } else {
+        at
+    };
+    if words.sign(at, '\'') && words.get(at).is_some_and(|t| t.glued) {
+        return Some((Unit::Foot, at + 1));
+    }
+    let named = match words.text_value(start, Class::UNIT)? {
+        "foot" => Unit::Foot,
+        "yard" => Unit::Yard,
+        "bag" => Unit::Bag,
+        "load" => Unit::Load,
+        "sqfoot" => Unit::SquareFoot,
+        _ => return None,
+    };
+    Some((named, start + 1))
+}
+
+/// Counted things that start at word `at`.
+pub(in crate::language) fn counts(words: &Words<'_>, at: usize) -> Vec<Counted> {
+    let mut found = Vec::new();
+    ahead(words, at, &mut found);
+    behind(words, at, &mut found);
+    found
+}
+
+struct Quantity {
+    said: QuantitySaid,
+    end: usize,
+    slip: bool,
+    article: bool,
+    cost: i32,
+}
+
+fn quantities(words: &Words<'_>, at: usize) -> Vec<Quantity> {
+    let mut found = Vec::new();
+    let plain = |number: Number| Quantity {
+        said: QuantitySaid::Exact(number.value),
+        end: number.end,
+        slip: number.slip,
+        article: false,
+        cost: if number.slip { 2 } else { 0 },
+    };
+    if let Some((low, high, end)) = range(words, at) {
+        found.push(Quantity {
+            said: QuantitySaid::Between(low, high),
+            end,
+            slip: false,
+            article: false,
+            cost: 0,
+        });
+    }
+    match words.get(at).map(|t| t.kind) {
+        Some(TokenKind::Clock(..)) | None => return found,
+        _ => {}
+    }
+    if let Some(count) = number(words, at) {
+        let ordinal = words.get(at).is_some_and(|t| t.ordinal);
+        if !ordinal {
+            found.push(plain(count));
+        }
+    } else if let Some(count) = slip(words, at) {
+        found.push(plain(count));
+    }
+    let vague_at = if words.is(at, Class::ARTICLE) { at + 1 } else { at };
+    if words.is(vague_at, Class::VAGUE) {
+        let end = if words.spelled(vague_at + 1, "of") {
+            vague_at + 2
+        } else {
+            vague_at + 1
+        };
+        let said = QuantitySaid::Vague(words.lower(vague_at).to_string());
+        found.push(Quantity {
+            said,
+            end,
+            slip: false,
+            article: false,
+            cost: 0,
+        });
+    }
+    if words.is(at, Class::ARTICLE) {
+        let said = QuantitySaid::Exact(Decimal::ONE);
+        found.push(Quantity {
+            said,
+            end: at + 1,
+            slip: false,
+            article: true,
+            cost: 0,
+        });
+    }
+    if words.spelled(at, "another")
+        && !words
+            .get(at + 1)
+            .is_some_and(|t| matches!(t.kind, TokenKind::Number(_)))
+    {
+        let said = QuantitySaid::Exact(Decimal::ONE);
+        found.push(Quantity {
+            said,
+            end: at,
+            slip: false,
+            article: true,
+            cost: 0,
+        });
+    }
+    found
+}
+
+/// Words between a count and its kind: `x`, `of the`, `more`.
+fn link(words: &Words<'_>, at: usize) -> (usize, bool) {
+    let (mut next, mut more) = (at, false);
+    while next < at + 4 {
+        if words.one_of(next, &["more", "another", "additional", "other", "extra"]) {
+            more |= !words.spelled(next, "other");
+            next += 1;
+        } else if words.one_of(
+            next,
+            &[
+                "x", "of", "the", "those", "these", "my", "her", "his", "their", "really",
+            ],
+        ) || (words.sign(next, '-') && next == at)
+        {
+            next += 1;
+        } else {
+            break;
+        }
+    }
+    (next, more)
+}
+
+/// The count first: `12 small crapes`, `6 yards of mulch`, `40 ft`.
+fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
+    let led_more = words.spelled(at, "another");
+    let start = if led_more { at + 1 } else { at };
+    let mut options = quantities(words, start);
+    if led_more && options.is_empty() {
+        options = quantities(words, at);
+        for option in &mut options {
+            option.end = at + 1;
+        }
+    }
+    for quantity in options {
+        let (mut next, more) = link(words, quantity.end);
+        let more = more || led_more;
+        let measured = unit(words, next);
+        let unit_end = measured.map(|(_, end)| end);
+        if let Some(end) = unit_end {
+            next = link(words, end).0;
+        }
+        if quantity.article && measured.is_none() && !words.is(next, Class::SIZE) && words.kinds(next).is_empty() {
+            continue;
+        }
+        // "a yard", "a foot": that is a rate of something, not a count.
+        if quantity.article && measured.is_some() {
+            continue;
+        }
+        for class in classes(words, next, !quantity.article) {
+            let size_only = class.said.service.is_none() && class.said.unknown.is_none();
+            if quantity.article && size_only && class.end < words.len() && !words.is(class.end - 1, Class::ONES) {
+                // "a big …" needs its kind or "one".
+                if !words.sign(class.end, ',') && !words.sign(class.end, '.') && !words.spelled(class.end, "and") {
+                    continue;
+                }
+            }
+            let (class, unit_behind) = with_unit_behind(words, class, measured.is_some());
+            found.push(counted(
+                words,
+                at,
+                &quantity,
+                measured.map(|(u, _)| u).or(unit_behind),
+                class,
+                more,
+            ));
+        }
+        if let (Some(end), false) = (unit_end, quantity.article) {
+            let none = Classed {
+                end,
+                said: ClassSaid::default(),
+                cost: 0,
+            };
+            found.push(counted(words, at, &quantity, measured.map(|(u, _)| u), none, more));
+        }
+        if more && measured.is_none() && !quantity.article {
+            let none = Classed {
+                end: next,
+                said: ClassSaid::default(),
+                cost: 2,
+            };
+            found.push(counted(words, at, &quantity, None, none, more));
+        }
+    }
+}
+
+/// `12 small more`, `2 loads` said behind the kind: `mulch 6 yards` is handled by `behind`.
+fn with_unit_behind(words: &Words<'_>, mut class: Classed, has_unit: bool) -> (Classed, Option<Unit>) {
+    if words.spelled(class.end, "total") && !has_unit {
+        class.end += 1;
+    }
+    (class, None)
+}
+
+fn counted(
+    words: &Words<'_>,
+    at: usize,
+    quantity: &Quantity,
+    unit: Option<Unit>,
+    class: Classed,
+    more: bool,
+) -> Counted {
+    let behind = words.one_of(class.end, &["more"]) && !quantity.article;
+    let end = if behind { class.end + 1 } else { class.end };
+    Counted {
+        end,
+        line: LineSaid {
+            quantity: quantity.said.clone(),
+            class: class.said,
+            unit,
+            minutes_each: None,
+            price_each: None,
+            material_each: None,
+            more: more || behind,
+            span: words.span(at, end),
+        },
+        cost: class.cost + quantity.cost,
+        slip: quantity.slip,
+        rule: match quantity.said {
+            QuantitySaid::Vague(_) | QuantitySaid::Between(..) => "count: vague",
+            _ if quantity.slip => "count: slip of dictation",
+            _ => "count: number first",
+        },
+    }
+}
+
+/// The kind first: `small crapes: 12`, `crapes small x 12`, `hedge 40 ft`.
+fn behind(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
+    let start = if words.one_of(at, &["the", "those", "these"]) {
+        at + 1
+    } else {
+        at
+    };
+    for class in classes(words, start, false) {
+        let mut next = class.end;
+        let mut marked = false;
+        if words.sign(next, ',') {
+            next += 1;
+        }
+        while next < class.end + 3
+            && (words.sign(next, ':')
+                || words.sign(next, '-')
+                || words.sign(next, '=')
+                || words.sign(next, '(')
+                || words.one_of(next, &["x", "is", "are", "at", "about"]))
+        {
+            marked |= !words.spelled(next, "at") && !words.sign(next, '(');
+            next += 1;
+        }
+        let comma = words.sign(class.end, ',');
+        for quantity in quantities(words, next) {
+            if quantity.article || quantity.slip || matches!(quantity.said, QuantitySaid::Vague(_)) {
+                continue;
+            }
+            let measured = unit(words, quantity.end);
+            let after = measured.map_or(quantity.end, |(_, end)| end);
+            if measured.is_none() && (comma || takes_more(words, after) || words.spelled(next - 1, "at")) {
+                continue;
+            }
+            let mut end = after;
+            if words.spelled(end, "x") || (words.sign(end, ')') && words.sign(next - 1, '(')) {
+                end += 1;
+            }
+            let cost = 1 + i32::from(!marked && measured.is_none()) + i32::from(comma);
+            let class = Classed {
+                end,
+                said: class.said.clone(),
+                cost: class.cost + cost,
+            };
+            let mut piece = counted(words, at, &quantity, measured.map(|(u, _)| u), class, false);
+            piece.rule = "count: kind first";
+            found.push(piece);
+        }
+    }
+}
+
+/// Whether the number just read is the head of something else (`6 min`, `3 large`, `2 guys`, `15 each`).
+fn takes_more(words: &Words<'_>, at: usize) -> bool {
+    let other = Class::MINUTE
+        .or(Class::HOUR)
+        .or(Class::SECOND)
+        .or(Class::MAN)
+        .or(Class::MANHOUR)
+        .or(Class::MANMINUTE)
+        .or(Class::DOLLAR)
+        .or(Class::BUCK)
+        .or(Class::PERCENT)
+        .or(Class::EACH)
+        .or(Class::PEOPLE)
+        .or(Class::SIZE)
+        .or(Class::PER);
+    words.is(at, other)
+        || words.sign(at, '%')
+        || (words.is(at, Class::ARTICLE) && unit(words, at + 1).is_some())
+        || words.kinds(at).iter().any(|hit| hit.whole)
+}

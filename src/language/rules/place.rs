@@ -1,0 +1,260 @@
+//! Places: after `at`, `@` or `for`, before a colon, on a line of their own, or a house number with a street. A street may
+//! be named after a plant or a number.
+
+use crate::language::lexicon::Class;
+use crate::language::meaning::PlaceSaid;
+use crate::language::token::TokenKind;
+use crate::language::words::Words;
+
+/// A place found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::language) struct Place {
+    /// One past its last word.
+    pub(in crate::language) end: usize,
+    /// The place.
+    pub(in crate::language) said: PlaceSaid,
+    /// Points: how sure.
+    pub(in crate::language) gain: i32,
+}
+
+/// Most words in a place's name.
+const PLACE_WORDS_MAX: usize = 6;
+
+/// Places that start at word `at`, the preposition included.
+pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
+    let mut found = Vec::new();
+    let led = words.one_of(at, &["at", "for", "over", "to"]) || words.get(at).is_some_and(|t| t.is_sign('@'));
+    if led {
+        let mut start = at + 1;
+        while words.one_of(start, &["the", "at", "over", "house", "place", "job"]) && start < at + 3 {
+            start += 1;
+        }
+        let strong = words.one_of(at, &["at"]) || words.text(at, at + 1) == "@";
+        if !words.spelled(at, "to") {
+            named(words, at, start, true, &mut found);
+            loose(words, at, start, strong, &mut found);
+        }
+        known(words, at, start, 4, &mut found);
+    } else {
+        known(words, at, at, 2, &mut found);
+        named(words, at, at, false, &mut found);
+        own_line(words, at, &mut found);
+    }
+    found
+}
+
+fn known(words: &Words<'_>, at: usize, start: usize, gain: i32, found: &mut Vec<Place>) {
+    let texts: Vec<&str> = (start..words.len().min(start + PLACE_WORDS_MAX))
+        .map(|i| words.lower(i))
+        .collect();
+    if texts.is_empty() {
+        return;
+    }
+    let hits = words.vocabulary.places_spelled(&texts);
+    let Some((count, best, whole)) = hits.first().copied() else {
+        return;
+    };
+    // A bare plant or size word is the plant, unless the place was led in or its whole name stands here.
+    let plain = gain < 4 && !whole;
+    if plain && (!words.kinds(start).is_empty() || !words.unknown(start)) && count < 2 {
+        return;
+    }
+    if words.get(start).is_some_and(|t| matches!(t.kind, TokenKind::Number(_))) && count < 2 {
+        return;
+    }
+    let rivals: Vec<String> = hits
+        .iter()
+        .filter(|(n, index, full)| (*n, *full) == (count, whole) && *index != best)
+        .map(|(_, index, _)| words.vocabulary.places()[*index].clone())
+        .collect();
+    let end = start + count;
+    // More of a name follows than the known place has: a place of its own (`Alder Way` beside `Alder Ct`).
+    let continues = words.is(end, Class::SUFFIX) && !whole;
+    if continues {
+        return;
+    }
+    found.push(Place {
+        end,
+        said: PlaceSaid {
+            name: words.vocabulary.places()[best].clone(),
+            known: true,
+            rivals,
+            span: words.span(start, end),
+        },
+        gain: gain + 3,
+    });
+}
+
+/// A name that ends in a street word, with or without a house number: `14 Boxwood Ct`, `holly lane`.
+fn named(words: &Words<'_>, at: usize, start: usize, led: bool, found: &mut Vec<Place>) {
+    let numbered = matches!(words.get(start).map(|t| t.kind), Some(TokenKind::Number(n)) if n.is_integer())
+        && !words.get(start).is_some_and(|t| t.fraction);
+    let first = if numbered && !words.get(start).is_some_and(|t| t.ordinal) {
+        start + 1
+    } else {
+        start
+    };
+    let mut end = first;
+    while end < words.len() && end < first + 4 {
+        let token = words.get(end).expect("end is within the words");
+        let is_name = token.is_word() || (token.ordinal && end == first);
+        if !is_name {
+            return;
+        }
+        let strong = words.is(end, Class::SUFFIX);
+        let weak = words.is(end, Class::WEAKSUFFIX) && (token.capital || led || numbered);
+        if end > first && (strong || weak) {
+            let blocked = (first..end).any(|i| breaks_name(words, i));
+            let sound =
+                numbered || led || words.get(first).is_some_and(|t| t.capital) || (strong && words.unknown(first));
+            let doubtful = !strong && !token.capital && !words.unknown(first) && !numbered;
+            if blocked || !sound || doubtful {
+                return;
+            }
+            let mut close = end + 1;
+            if words.sign(close, '.') && words.get(close).is_some_and(|t| t.glued) && close + 1 < words.len() {
+                close += 1;
+            }
+            if words.one_of(close, &["n", "s", "e", "w", "north", "south", "east", "west"]) {
+                close += 1;
+            }
+            found.push(place(
+                words,
+                start,
+                close,
+                end + 1,
+                if numbered { 5 } else { 3 } + i32::from(led),
+            ));
+            let _ = at;
+            return;
+        }
+        end += 1;
+    }
+}
+
+fn place(words: &Words<'_>, start: usize, close: usize, name_end: usize, gain: i32) -> Place {
+    let text = words.text(start, name_end.max(start + 1));
+    let name = tidy(text);
+    let texts: Vec<&str> = (start..name_end).map(|i| words.lower(i)).collect();
+    let known = words
+        .vocabulary
+        .places_spelled(&texts)
+        .into_iter()
+        .find(|(count, _, whole)| *whole && *count == texts.len());
+    let (name, known) = match known {
+        Some((_, index, _)) => (words.vocabulary.places()[index].clone(), true),
+        None => (name, false),
+    };
+    let said = PlaceSaid {
+        name,
+        known,
+        rivals: Vec::new(),
+        span: words.span(start, name_end),
+    };
+    Place { end: close, said, gain }
+}
+
+/// Dictation writes places in lower case; the book shows them with capitals.
+fn tidy(text: &str) -> String {
+    if text.chars().any(char::is_uppercase) {
+        return text.split_whitespace().collect::<Vec<_>>().join(" ");
+    }
+    let capital = |word: &str| {
+        let mut letters = word.chars();
+        letters
+            .next()
+            .map(|c| c.to_uppercase().collect::<String>() + letters.as_str())
+            .unwrap_or_default()
+    };
+    text.split_whitespace().map(capital).collect::<Vec<_>>().join(" ")
+}
+
+/// Words that cannot be part of a street's name unless capitalised.
+fn breaks_name(words: &Words<'_>, at: usize) -> bool {
+    let token = words.get(at).expect("at is within the words");
+    let talk = Class::MINUTE
+        .or(Class::HOUR)
+        .or(Class::PEOPLE)
+        .or(Class::PER)
+        .or(Class::EACH)
+        .or(Class::UNIT);
+    !token.capital && (token.class.any(talk) || words.one_of(at, &["with", "and", "at", "on", "for", "in", "is"]))
+}
+
+/// After a preposition: words that nothing else knows, or capitalised ones.
+fn loose(words: &Words<'_>, at: usize, start: usize, strong: bool, found: &mut Vec<Place>) {
+    let mut end = start;
+    let mut names = 0;
+    while end < words.len() && end < start + 4 {
+        let token = words.get(end).expect("end is within the words");
+        let title = words.is(end, Class::TITLE) && end == start;
+        let kind = words.kinds(end).iter().any(|hit| hit.whole);
+        let name = token.is_word()
+            && ((words.unknown(end) && !kind && !words.is(end, Class::FILLER))
+                || (token.capital
+                    && !words.is(end, Class::SIZE.or(Class::WEEKDAY).or(Class::MONTH))
+                    && (!kind || strong)));
+        if title {
+            end += 1;
+        } else if name {
+            names += 1;
+            end += 1;
+        } else if words.is(end, Class::WEAKSUFFIX) && end > start && !words.one_of(end, &["drive", "way"]) {
+            end += 1;
+            break;
+        } else if words.sign(end, '.') && end > start && words.is(end - 1, Class::TITLE) {
+            end += 1;
+        } else {
+            break;
+        }
+    }
+    if names == 0 {
+        return;
+    }
+    let house = words.one_of(end, &["house", "place", "job", "property"]);
+    let gain = if strong { 2 } else { 1 };
+    let mut piece = place(words, start, end, end, gain);
+    if words.get(end - 1).is_some_and(|t| t.possessive) {
+        piece.said.name = tidy(words.text(start, end))
+            .trim_end_matches("'s")
+            .trim_end_matches("’s")
+            .to_string();
+    }
+    if house {
+        piece.end = end + 1;
+    }
+    found.push(piece);
+    let _ = at;
+}
+
+/// Before a colon or on a line of its own: `Hendersons: 12 small`, `Alder Ct` and a new line.
+fn own_line(words: &Words<'_>, at: usize, found: &mut Vec<Place>) {
+    let first = at == 0 || words.get(at - 1).is_some_and(|t| t.kind == TokenKind::Break);
+    if !first || !words.kinds(at).is_empty() || words.is(at, Class::SIZE) {
+        return;
+    }
+    let mut end = at;
+    while end < words.len() && end < at + PLACE_WORDS_MAX {
+        let token = words.get(end).expect("end is within the words");
+        let house_number = end == at && matches!(token.kind, TokenKind::Number(_));
+        if !(token.is_word() || token.ordinal || house_number) {
+            break;
+        }
+        end += 1;
+    }
+    let closed = words.sign(end, ':')
+        || words.get(end).is_some_and(|t| t.kind == TokenKind::Break)
+        || (words.sign(end, '-') && words.get(end).is_some_and(|t| !t.glued))
+        || (words.sign(end, ',') && (at..end).all(|i| words.get(i).is_some_and(|t| t.capital)));
+    let named = (at..end).any(|i| words.unknown(i) || words.is(i, Class::SUFFIX))
+        && (at..end)
+            .all(|i| words.class(i).only(Class::RULE.or(Class::NAMELIKE)) || words.get(i).is_some_and(|t| t.capital));
+    if end > at && closed && named && end < words.len() {
+        let close = if words.get(end).is_some_and(|t| t.kind == TokenKind::Break) {
+            end
+        } else {
+            end + 1
+        };
+        found.push(place(words, at, close, end, 3));
+    }
+}

@@ -1,0 +1,201 @@
+//! A stretch of a message about one thing, being gathered: its counts, minutes, people and place, in the order said.
+
+use rust_decimal::Decimal;
+
+use super::meaning::{Change, ClassSaid, ExtraKind, LineSaid, MinutesSaid, PlaceSaid, Setting, Span, WhenSaid};
+use super::phrases::Cue;
+
+/// What was gathered, in order.
+#[derive(Debug, Clone)]
+pub(super) enum Item {
+    /// A counted thing.
+    Line(LineSaid, bool),
+    /// A kind or size without a count.
+    Class(ClassSaid),
+    /// Minutes for each unit.
+    Minutes(Option<ClassSaid>, MinutesSaid, bool, Option<super::meaning::Unit>),
+    /// A figure for each unit.
+    PriceEach(Option<ClassSaid>, Decimal, bool, Option<super::meaning::Unit>, Span),
+    /// A time.
+    Time(MinutesSaid, bool),
+    /// A number alone.
+    Bare(Decimal, Span),
+    /// `1:20`.
+    Clock(u32, u32, Span),
+    /// A stop; true: a strong one.
+    Stop(bool),
+}
+
+/// The stretch.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Section {
+    /// What it is about, when a word said so.
+    pub(super) head: Option<Cue>,
+    /// The items.
+    pub(super) items: Vec<Item>,
+    /// Where.
+    pub(super) place: Option<PlaceSaid>,
+    /// The place stood before any count.
+    pub(super) place_leads: bool,
+    /// When.
+    pub(super) when: Option<WhenSaid>,
+    /// People; true: `crew …`.
+    pub(super) crew: Option<(u32, bool)>,
+    /// This quote's rate.
+    pub(super) rate: Option<Decimal>,
+    /// Set-up and the like.
+    pub(super) extras: Vec<(ExtraKind, Option<Decimal>)>,
+    /// Sums alone.
+    pub(super) money: Vec<(Decimal, Span)>,
+    /// Changes.
+    pub(super) changes: Vec<Change>,
+    /// Figures set.
+    pub(super) settings: Vec<(Setting, Span)>,
+    /// A word asked for a price.
+    pub(super) asks_price: bool,
+    /// `each` of the crew.
+    pub(super) each_person: bool,
+    /// The next item replaces one before (`no wait`).
+    pub(super) correct: bool,
+    /// First and last byte.
+    pub(super) span: Option<Span>,
+}
+
+impl Section {
+    /// Widens the span.
+    pub(super) fn cover(&mut self, span: Span) {
+        self.span = Some(match self.span {
+            None => span,
+            Some(old) => Span {
+                start: old.start.min(span.start),
+                end: old.end.max(span.end),
+            },
+        });
+    }
+
+    /// The lines gathered so far.
+    pub(super) fn lines(&self) -> impl Iterator<Item = &LineSaid> {
+        self.items.iter().filter_map(|item| match item {
+            Item::Line(line, _) => Some(line),
+            _ => None,
+        })
+    }
+
+    /// Whether any count was made.
+    pub(super) fn has_lines(&self) -> bool {
+        self.lines().next().is_some()
+    }
+
+    /// The kinds named without a count.
+    pub(super) fn classes(&self) -> Vec<ClassSaid> {
+        let class = |item: &Item| match item {
+            Item::Class(class) => Some(class.clone()),
+            _ => None,
+        };
+        self.items.iter().filter_map(class).collect()
+    }
+
+    /// Whether nothing was gathered but stops.
+    pub(super) fn is_empty(&self) -> bool {
+        self.items.iter().all(|item| matches!(item, Item::Stop(_)))
+            && self.head.is_none()
+            && self.place.is_none()
+            && self.when.is_none()
+            && self.crew.is_none()
+            && self.rate.is_none()
+            && self.extras.is_empty()
+            && self.money.is_empty()
+            && self.changes.is_empty()
+            && self.settings.is_empty()
+    }
+
+    /// Takes a counted line; after `no wait` it replaces its like, or the line before.
+    pub(super) fn take_line(&mut self, line: LineSaid, slip: bool) {
+        if std::mem::take(&mut self.correct) {
+            let same = |old: &LineSaid| {
+                let size = line.class.size.is_none() || old.class.size.is_none() || line.class.size == old.class.size;
+                let kind = line.class.service.is_none()
+                    || old.class.service.is_none()
+                    || line.class.service == old.class.service;
+                size && kind
+            };
+            let place = |items: &[Item], exact: bool| {
+                items
+                    .iter()
+                    .rposition(|item| matches!(item, Item::Line(old, _) if !exact || same(old)))
+            };
+            let index = place(&self.items, true).or_else(|| place(&self.items, false));
+            // A number left alone just before ("12 no 14 small") was the slip.
+            let bare = self.items.iter().rposition(|item| matches!(item, Item::Bare(..)));
+            if let Some(bare) = bare.filter(|bare| index.is_none_or(|index| index < *bare)) {
+                self.items.remove(bare);
+            } else if let Some(index) = index {
+                if let Item::Line(old, _) = &mut self.items[index] {
+                    let mut new = line;
+                    new.class.service = new.class.service.or_else(|| old.class.service.take());
+                    new.class.size = new.class.size.or_else(|| old.class.size.take());
+                    *old = new;
+                }
+                return;
+            }
+        }
+        self.items.push(Item::Line(line, slip));
+    }
+
+    /// Takes a number alone; after `no wait` it replaces the last count.
+    pub(super) fn take_bare(&mut self, value: Decimal, span: Span) {
+        if std::mem::take(&mut self.correct) {
+            for item in self.items.iter_mut().rev() {
+                match item {
+                    Item::Line(old, _) => {
+                        old.quantity = super::meaning::QuantitySaid::Exact(value);
+                        return;
+                    }
+                    Item::Bare(old, _) => {
+                        *old = value;
+                        return;
+                    }
+                    Item::Time(old, _) | Item::Minutes(_, old, ..) => {
+                        *old = MinutesSaid {
+                            minutes: value,
+                            range: None,
+                        };
+                        return;
+                    }
+                    _ => {}
+                }
+            }
+        }
+        self.items.push(Item::Bare(value, span));
+    }
+
+    /// Takes a kind or size alone; after `no wait` it replaces that of the last count.
+    pub(super) fn take_class(&mut self, class: ClassSaid) {
+        if std::mem::take(&mut self.correct) {
+            for item in self.items.iter_mut().rev() {
+                if let Item::Line(old, _) = item {
+                    if class.service.is_some() {
+                        old.class.service = class.service;
+                    }
+                    if class.size.is_some() {
+                        old.class.size = class.size;
+                    }
+                    return;
+                }
+            }
+        }
+        self.items.push(Item::Class(class));
+    }
+
+    /// Takes an item of time or price; after `no wait` it replaces the last of its kind.
+    pub(super) fn take(&mut self, item: Item) {
+        if std::mem::take(&mut self.correct) {
+            let same = |old: &Item| std::mem::discriminant(old) == std::mem::discriminant(&item);
+            if let Some(index) = self.items.iter().rposition(same) {
+                self.items[index] = item;
+                return;
+            }
+        }
+        self.items.push(item);
+    }
+}

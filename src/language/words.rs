@@ -1,0 +1,196 @@
+//! The words that rules look at: tokens without fillers, with the account's names found in them.
+//!
+//! Fillers are passed over wherever they stand (`twelve um small`), so that no rule has to know of them; their spans stay
+//! inside the pieces around them. Stems and matches of kinds are worked out once for each word.
+
+use std::cell::OnceCell;
+
+use super::lexicon::{Class, Lexicon, WordId};
+use super::meaning::Span;
+use super::token::{Token, TokenKind, Tokens};
+use super::vocabulary::{KindHit, Vocabulary, singular, stem};
+
+/// The message as rules see it.
+pub(super) struct Words<'a> {
+    /// The tokens.
+    pub(super) tokens: &'a Tokens<'a>,
+    /// The lexicon.
+    pub(super) lexicon: &'a Lexicon,
+    /// The account's names.
+    pub(super) vocabulary: &'a Vocabulary,
+    active: Vec<usize>,
+    stems: Vec<OnceCell<String>>,
+    kinds: Vec<OnceCell<Vec<KindHit>>>,
+}
+
+impl<'a> Words<'a> {
+    /// Passes over fillers, unless nothing else was said.
+    pub(super) fn new(tokens: &'a Tokens<'a>, lexicon: &'a Lexicon, vocabulary: &'a Vocabulary) -> Self {
+        let mut active: Vec<usize> = (0..tokens.list.len())
+            .filter(|i| !is_filler(&tokens.list[*i]))
+            .collect();
+        let spoken = |i: &usize| !matches!(tokens.list[*i].kind, TokenKind::Sign(_) | TokenKind::Break);
+        if !active.iter().any(spoken) {
+            active = (0..tokens.list.len()).collect();
+        }
+        let count = active.len();
+        Words {
+            tokens,
+            lexicon,
+            vocabulary,
+            active,
+            stems: (0..count).map(|_| OnceCell::new()).collect(),
+            kinds: (0..count).map(|_| OnceCell::new()).collect(),
+        }
+    }
+
+    /// How many words there are.
+    pub(super) fn len(&self) -> usize {
+        self.active.len()
+    }
+
+    /// Word `at`, if there is one.
+    pub(super) fn get(&self, at: usize) -> Option<&Token> {
+        self.active.get(at).map(|index| &self.tokens.list[*index])
+    }
+
+    /// The class of word `at`.
+    pub(super) fn class(&self, at: usize) -> Class {
+        self.get(at).map_or(Class::NONE, |token| token.class)
+    }
+
+    /// Whether word `at` is of any of these classes.
+    pub(super) fn is(&self, at: usize, class: Class) -> bool {
+        self.class(at).any(class)
+    }
+
+    /// Whether word `at` is this sign.
+    pub(super) fn sign(&self, at: usize, sign: char) -> bool {
+        self.get(at).is_some_and(|token| token.is_sign(sign))
+    }
+
+    /// Whether word `at` is spelled so (lower case).
+    pub(super) fn spelled(&self, at: usize, word: &str) -> bool {
+        at < self.len() && self.get(at).is_some_and(Token::is_word) && self.lower(at) == word
+    }
+
+    /// Whether word `at` is spelled in one of these ways.
+    pub(super) fn one_of(&self, at: usize, words: &[&str]) -> bool {
+        words.iter().any(|word| self.spelled(at, word))
+    }
+
+    /// The lower-case text of word `at`, without possessive ending.
+    pub(super) fn lower(&self, at: usize) -> &str {
+        self.tokens.lower_of(self.active[at])
+    }
+
+    /// The lexicon's number of word `at` in a class.
+    pub(super) fn value(&self, at: usize, class: Class) -> Option<i64> {
+        let token = self.get(at)?;
+        if !token.class.any(class) {
+            return None;
+        }
+        self.lexicon.number(token.word, class)
+    }
+
+    /// The lexicon's text of word `at` in a class.
+    pub(super) fn text_value(&self, at: usize, class: Class) -> Option<&str> {
+        let token = self.get(at)?;
+        if !token.class.any(class) {
+            return None;
+        }
+        self.lexicon.value(token.word, class)
+    }
+
+    /// The word's id.
+    pub(super) fn id(&self, at: usize) -> WordId {
+        self.get(at).map_or(WordId::NONE, |token| token.word)
+    }
+
+    /// Span of words `from..to`.
+    pub(super) fn span(&self, from: usize, to: usize) -> Span {
+        if from >= to || to > self.len() {
+            return Span::default();
+        }
+        Span {
+            start: self.tokens.list[self.active[from]].span.start,
+            end: self.tokens.list[self.active[to - 1]].span.end,
+        }
+    }
+
+    /// Text of words `from..to` as written.
+    pub(super) fn text(&self, from: usize, to: usize) -> &'a str {
+        let span = self.span(from, to);
+        &self.tokens.text[span.start..span.end]
+    }
+
+    /// The stem of word `at`.
+    pub(super) fn stem(&self, at: usize) -> &str {
+        self.stems[at].get_or_init(|| stem(self.lower(at)))
+    }
+
+    /// Word `at` in the singular.
+    pub(super) fn stem_singular(&self, at: usize) -> String {
+        singular(self.lower(at))
+    }
+
+    /// Whether the word is a plain word that neither the lexicon nor a rule knows.
+    pub(super) fn unknown(&self, at: usize) -> bool {
+        self.get(at).is_some_and(|t| t.is_word() && t.class == Class::NONE)
+    }
+
+    /// Kinds of the price list that start at word `at`.
+    pub(super) fn kinds(&self, at: usize) -> &[KindHit] {
+        if at >= self.len() {
+            return &[];
+        }
+        self.kinds[at].get_or_init(|| {
+            if !self.get(at).is_some_and(Token::is_word) {
+                return Vec::new();
+            }
+            let mut stems = vec![self.stem(at).to_string()];
+            let mut next = at + 1;
+            while stems.len() < 4 && next < self.len() {
+                if self.sign(next, '-') && self.get(next).is_some_and(|t| t.glued) {
+                    next += 1;
+                } else if self.get(next).is_some_and(Token::is_word) {
+                    stems.push(self.stem(next).to_string());
+                    next += 1;
+                } else {
+                    break;
+                }
+            }
+            let mut hits = self.vocabulary.kinds(&stems, self.unknown(at));
+            if hits.is_empty() && self.is(at, Class::KINDSLIP) {
+                if let Some(meant) = self.text_value(at, Class::KINDSLIP) {
+                    stems[0] = stem(meant);
+                    hits = self.vocabulary.kinds(&stems, false);
+                    hits.retain(|hit| hit.words <= stems.len());
+                    for hit in &mut hits {
+                        hit.likeness = super::vocabulary::Likeness::Sound;
+                    }
+                }
+            }
+            self.widen_over_hyphens(at, &mut hits);
+            hits
+        })
+    }
+
+    /// A hit counts words; between them a hyphen may stand as a token of its own.
+    fn widen_over_hyphens(&self, at: usize, hits: &mut [KindHit]) {
+        for hit in hits {
+            let (mut seen, mut next) = (0, at);
+            while seen < hit.words && next < self.len() {
+                if self.get(next).is_some_and(Token::is_word) {
+                    seen += 1;
+                }
+                next += 1;
+            }
+            hit.words = next - at;
+        }
+    }
+}
+
+fn is_filler(token: &Token) -> bool {
+    token.class.any(Class::FILLER) && token.class.only(Class::FILLER.or(Class::RULE))
+}
