@@ -160,6 +160,7 @@ impl Book {
         let entry = self.services.entry(said.service.clone()).or_insert_with(|| {
             Arc::new(Service {
                 name: said.service.clone(),
+                said: Vec::new(),
                 unit: Unit::Each,
                 rate: None,
                 classes: Vec::new(),

@@ -14,6 +14,8 @@ use crate::{
 pub struct Service {
     /// Its name, singular, lower case.
     pub name: String,
+    /// Other words for it.
+    pub said: Vec<String>,
     /// What is counted.
     pub unit: Unit,
     /// Its own rate, where it differs from the account's.

@@ -44,6 +44,7 @@ fn service(order: usize, kind: StarterKind) -> Service {
     };
     Service {
         name: kind.name,
+        said: kind.said,
         unit: kind.unit,
         rate: None,
         classes: kind.classes.into_iter().map(class).collect(),

@@ -319,6 +319,7 @@ fn names(book: &Book) -> Vocabulary {
         .into_iter()
         .map(|service| ServiceName {
             name: service.name.clone(),
+            aliases: service.said.clone(),
             unit: service.unit,
             sizes: service.classes.iter().filter_map(|class| class.size.clone()).collect(),
             has_material: service.takes_material || service.classes.iter().any(|class| class.material_each.is_some()),
