@@ -306,6 +306,12 @@ impl Sum {
     }
 
     fn over(self, left: Fraction, right: Fraction) -> Result<Fraction, Refusal> {
+        if right == whole(0) {
+            return Err(Refusal::Value(Error::DividedByZero {
+                left: self.figure(left),
+                measure: self.measure,
+            }));
+        }
         left.checked_div(&right)
             .ok_or_else(|| self.refusal(left, Operation::Over, right))
     }

@@ -11,6 +11,7 @@ mod bounded;
 mod error;
 mod hourly_cost;
 mod ids;
+mod legal;
 mod money;
 mod percent;
 mod quantity;

@@ -16,11 +16,6 @@ bounded_decimal! {
     /// assert_eq!(price.checked_mul(feet)?.round(RoundingPolicy::HalfUp)?, Money::from_cents(170_00));
     /// # Ok::<(), tallyhand::units::Error>(())
     /// ```
-    /// ```compile_fail
-    /// use tallyhand::units::{Money, UnitPrice};
-    /// let price: UnitPrice = "0.085".parse().unwrap();
-    /// let _ = Money::ZERO.checked_add(price);
-    /// ```
     UnitPrice, least Decimal::ZERO, greatest decimal(10_000_000, 0), places 4, written 2
 }
 

@@ -30,12 +30,6 @@ const PERCENT_PARTS: i128 = 1_000_000;
 /// assert_eq!(labour.round(RoundingPolicy::HalfUp)?, Money::from_cents(11_08));
 /// # Ok::<(), tallyhand::units::Error>(())
 /// ```
-/// ```compile_fail
-/// use tallyhand::units::{ManMinutes, Money, RatePerManHour};
-/// let rate: RatePerManHour = "95".parse().unwrap();
-/// let seven: ManMinutes = "7".parse().unwrap();
-/// let payable: Money = rate.checked_mul(seven).unwrap();
-/// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Unrounded(i128);
 

@@ -6,17 +6,6 @@
 //! assert_eq!(on_the_clock.checked_by(Crew::new(2)?)?, "80".parse::<ManMinutes>()?);
 //! # Ok::<(), tallyhand::units::Error>(())
 //! ```
-//! ```compile_fail
-//! use tallyhand::units::{ManMinutes, Minutes};
-//! let on_the_clock: Minutes = "40".parse().unwrap();
-//! let _ = ManMinutes::ZERO.checked_add(on_the_clock);
-//! ```
-//! ```compile_fail
-//! use tallyhand::units::{Minutes, RatePerManHour};
-//! let on_the_clock: Minutes = "40".parse().unwrap();
-//! let rate: RatePerManHour = "120".parse().unwrap();
-//! let _ = rate.checked_mul(on_the_clock);
-//! ```
 
 use std::fmt;
 
