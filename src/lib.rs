@@ -31,3 +31,5 @@ pub mod replies;
 
 pub mod channels;
 pub mod pages;
+
+pub mod store;

@@ -1,0 +1,122 @@
+//! What can go wrong with the book, as facts.
+
+use std::{path::PathBuf, sync::Arc};
+
+use crate::journal;
+
+/// A failure of the book: disk, stored data, or the threads that hold it.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// The file could not be opened or made.
+    #[error("the book {} cannot be opened", path.display())]
+    Open {
+        /// The book file.
+        path: PathBuf,
+        /// SQLite's own words.
+        source: rusqlite::Error,
+    },
+    /// There is no file, and this verb does not make one.
+    #[error("there is no book at {}; the first message makes one", path.display())]
+    NoBook {
+        /// The book file.
+        path: PathBuf,
+    },
+    /// The file is something else.
+    #[error("that file is not a Tallyhand book; name another one with --db")]
+    NotABook,
+    /// The file was written by a later version.
+    #[error("the book was written by a newer Tallyhand (form {book}, this one knows {known}); use that version")]
+    NewerBook {
+        /// The last migration noted in the file.
+        book: i64,
+        /// The last migration known here.
+        known: i64,
+    },
+    /// The file needs a migration and may only be read.
+    #[error("the book is in an older form; any message, or `serve`, brings it up to date")]
+    OlderBook,
+    /// A migration that the book has had is not the one known here.
+    #[error(
+        "migration {number} in the book is not the one this program knows; restore a backup or use the old version"
+    )]
+    MigrationChanged {
+        /// Its number.
+        number: i64,
+    },
+    /// A setting that durability rests on did not take.
+    #[error("this file system does not allow a safe book: {pragma} stayed {found}")]
+    SettingRefused {
+        /// The setting.
+        pragma: &'static str,
+        /// What it is instead.
+        found: String,
+    },
+    /// Another process kept the book locked for longer than the wait.
+    #[error("another tallyhand is busy with this book; try again in a moment")]
+    Busy,
+    /// Too many messages are waiting.
+    #[error("too many messages are waiting; try again in a moment")]
+    QueueFull,
+    /// The thread that holds the book is gone.
+    #[error("the book has been closed")]
+    Stopped,
+    /// A stored event does not decode.
+    #[error("event {sequence} of account {account} does not decode")]
+    Event {
+        /// Whose.
+        account: i64,
+        /// Which.
+        sequence: u64,
+        /// Why.
+        source: journal::Error,
+    },
+    /// A stored value is not of the form that this program writes.
+    #[error("{what} in the book reads {found:?}, which cannot be")]
+    Stored {
+        /// Which value.
+        what: &'static str,
+        /// As stored.
+        found: String,
+    },
+    /// A member of that name is not in the account.
+    #[error("nobody in this book is called {name:?}; it has {known}")]
+    UnknownMember {
+        /// As asked for.
+        name: String,
+        /// The names there are, with commas.
+        known: String,
+    },
+    /// A thread for the book could not be started.
+    #[error("no thread could be started for the book {}", path.display())]
+    Thread {
+        /// The book file.
+        path: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// SQLite failed.
+    #[error("the book could not be read or written")]
+    Sqlite(#[source] Arc<rusqlite::Error>),
+}
+
+impl Error {
+    /// The same failure for another message of the same commit.
+    pub(super) fn shared(&self) -> Error {
+        match self {
+            Error::Sqlite(source) => Error::Sqlite(Arc::clone(source)),
+            Error::Busy => Error::Busy,
+            _ => Error::Stopped,
+        }
+    }
+}
+
+impl From<rusqlite::Error> for Error {
+    fn from(source: rusqlite::Error) -> Self {
+        use rusqlite::ErrorCode::{DatabaseBusy, DatabaseLocked, NotADatabase};
+        match source.sqlite_error_code() {
+            Some(DatabaseBusy | DatabaseLocked) => Error::Busy,
+            Some(NotADatabase) => Error::NotABook,
+            _ => Error::Sqlite(Arc::new(source)),
+        }
+    }
+}

@@ -1,0 +1,318 @@
+//! Where is the book kept, and what is promised of a message that was acknowledged?
+//!
+//! SQLite in one file. One thread owns the writing connection, another a read-only one; everybody else holds a
+//! [`StoreHandle`] and awaits named verbs. A message is acknowledged after the commit that holds it, its events, its
+//! answer and what they add up to: all of it or nothing.
+//!
+//! Several processes may use one book (a message from the terminal while the page is served). The state held in memory is
+//! compared with the book's last sequence number inside each writing transaction, and what another process appended is
+//! folded in before the next message is handled; the unique sequence would refuse it otherwise.
+//!
+//! Invariants: only this part names SQLite. Messages, events, replies and failures are never changed or removed. Every
+//! queue has a limit with a name; a full one is refused, not waited for.
+
+mod check;
+mod connection;
+mod error;
+mod facts;
+mod migrate;
+mod outbox;
+mod people;
+mod reader;
+mod step;
+mod writer;
+
+use std::{
+    path::{Path, PathBuf},
+    thread::{Builder, JoinHandle},
+};
+
+use chrono_tz::Tz;
+use rusqlite::Connection;
+use tokio::sync::{mpsc, oneshot};
+
+use crate::{
+    conversation::{Context, Inbound, Outcome},
+    exports,
+    journal::State,
+    units::{AccountId, MemberId, Timestamp},
+};
+
+pub use check::{Fault, check};
+pub use error::Error;
+pub use outbox::{Carried, Waiting};
+pub use people::{Member, OWNER_NAME, SecretHash};
+pub use reader::{Talk, first_channel};
+pub use step::{Answered, Delivery};
+
+use reader::Question;
+use writer::Job;
+
+/// Messages and other work that may wait for the writer; more are refused.
+const QUEUE_MAX: usize = 1024;
+
+/// Questions that may wait for the reader; more are refused.
+const QUESTIONS_MAX: usize = 256;
+
+/// How the book is kept.
+#[derive(Clone)]
+pub struct Options {
+    /// What handles a message; the conversation, except in tests of its failing.
+    pub handle: fn(&State, &Inbound, &Context) -> Outcome,
+    /// The time zone of accounts that have not set their own.
+    pub zone: Tz,
+    /// The address under which clients reach the pages, if there is one.
+    pub public_url: Option<String>,
+    /// Whether answers are also queued for another program.
+    pub carry_answers: bool,
+    /// What the owner of a new book is called.
+    pub owner: String,
+}
+
+/// The open book: its handle and its threads.
+pub struct Store {
+    handle: StoreHandle,
+    owner: Member,
+    threads: Vec<JoinHandle<()>>,
+    stopped: oneshot::Receiver<()>,
+}
+
+/// The way to the book; cheap to clone.
+#[derive(Clone)]
+pub struct StoreHandle {
+    jobs: mpsc::Sender<Job>,
+    questions: mpsc::Sender<Question>,
+}
+
+impl Store {
+    /// Opens the book and makes it when there is none: migrations, owner, and projections of an older form.
+    pub fn open(path: &Path, options: Options, now: Timestamp) -> Result<Store, Error> {
+        let mut writing = connection::open_to_write(path)?;
+        migrate::bring_up_to_date(&mut writing, now)?;
+        let owner = set_up(&mut writing, &options.owner, now)?;
+        let reading = connection::open_to_read(path)?;
+        let (jobs, waiting_jobs) = mpsc::channel(QUEUE_MAX);
+        let (questions, waiting_questions) = mpsc::channel(QUESTIONS_MAX);
+        let (alive, stopped) = oneshot::channel();
+        let threads = vec![
+            spawn("book-writer", path, move || {
+                // Dropped when the thread ends, however it ends.
+                let _alive: oneshot::Sender<()> = alive;
+                writer::run(writing, waiting_jobs, &options);
+            })?,
+            spawn("book-reader", path, move || reader::run(&reading, waiting_questions))?,
+        ];
+        Ok(Store {
+            handle: StoreHandle { jobs, questions },
+            owner,
+            threads,
+            stopped,
+        })
+    }
+
+    /// The way in.
+    pub fn handle(&self) -> StoreHandle {
+        self.handle.clone()
+    }
+
+    /// The owner of the book's first account.
+    pub fn owner(&self) -> &Member {
+        &self.owner
+    }
+
+    /// Waits until the writer has ended, which it does by itself only when it has failed.
+    pub async fn failed(&mut self) {
+        let _ = (&mut self.stopped).await;
+    }
+
+    /// Finishes what is queued and closes the file. Handles that are still about find it closed. Not to be called from
+    /// a task: it waits.
+    pub fn close(self) {
+        // Both fail only when the thread is gone already.
+        let _ = self.handle.jobs.blocking_send(Job::Stop);
+        let _ = self.handle.questions.blocking_send(Question::Stop);
+        for thread in self.threads {
+            if thread.join().is_err() {
+                tracing::error!("a thread of the book ended with a panic");
+            }
+        }
+    }
+}
+
+fn spawn(name: &str, path: &Path, work: impl FnOnce() + Send + 'static) -> Result<JoinHandle<()>, Error> {
+    Builder::new()
+        .name(name.to_string())
+        .spawn(work)
+        .map_err(|source| Error::Thread {
+            path: PathBuf::from(path),
+            source,
+        })
+}
+
+/// Makes the first account and rebuilds projections that were written in another form.
+fn set_up(connection: &mut Connection, owner: &str, now: Timestamp) -> Result<Member, Error> {
+    let transaction = connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+    let owner = people::ensure_owner(&transaction, owner, now)?;
+    for account in facts::accounts(&transaction)? {
+        if facts::seen(&transaction, account)?.is_some_and(|(_, form)| form != facts::PROJECTION_FORM) {
+            let folded = facts::fold(&transaction, account)?;
+            facts::rebuild(&transaction, account, &folded)?;
+        }
+    }
+    transaction.commit()?;
+    Ok(owner)
+}
+
+impl StoreHandle {
+    /// Takes a message: answered after the commit that holds it; a second delivery gets the first answer again.
+    pub async fn take(&self, delivery: Delivery) -> Result<Answered, Error> {
+        self.enqueue(delivery)?.await.map_err(|_| Error::Stopped)?
+    }
+
+    /// Queues a message behind those that are waiting, and gives where its answer will be.
+    pub fn enqueue(&self, delivery: Delivery) -> Result<oneshot::Receiver<Result<Answered, Error>>, Error> {
+        let (answer, waiting) = oneshot::channel();
+        self.jobs
+            .try_send(Job::Take(delivery, answer))
+            .map_err(|refused| refuse(&refused))?;
+        Ok(waiting)
+    }
+
+    /// The answer that a delivery got the first time.
+    pub async fn first_answer(
+        &self,
+        account: AccountId,
+        channel: &'static str,
+        external_id: String,
+    ) -> Result<Option<Answered>, Error> {
+        self.ask(move |connection| step::first_answer(connection, account, channel, &external_id))
+            .await
+    }
+
+    /// The member of that name.
+    pub async fn member(&self, account: AccountId, name: String) -> Result<Member, Error> {
+        self.ask(move |connection| people::require(connection, account, &name))
+            .await
+    }
+
+    /// The member of that name, added to the crew when new.
+    pub async fn ensure_crew(&self, account: AccountId, name: String, now: Timestamp) -> Result<Member, Error> {
+        self.write(move |connection| people::ensure_crew(connection, account, &name, now))
+            .await
+    }
+
+    /// Keeps the hash of a one-time sign-in link, good until a time.
+    pub async fn add_link(
+        &self,
+        link: SecretHash,
+        member: MemberId,
+        now: Timestamp,
+        until: Timestamp,
+    ) -> Result<(), Error> {
+        self.write(move |connection| people::add_link(connection, &link, member, now, until))
+            .await
+    }
+
+    /// Turns an unused link into a session, good until a time; false when the link is unknown, used or too old.
+    pub async fn use_link(
+        &self,
+        link: SecretHash,
+        session: SecretHash,
+        now: Timestamp,
+        until: Timestamp,
+    ) -> Result<bool, Error> {
+        self.write(move |connection| {
+            let transaction = connection.transaction()?;
+            let used = people::use_link(&transaction, &link, &session, now, until)?;
+            transaction.commit()?;
+            Ok(used)
+        })
+        .await
+    }
+
+    /// Whose session it is, while it is good.
+    pub async fn of_session(&self, session: SecretHash, now: Timestamp) -> Result<Option<Member>, Error> {
+        self.ask(move |connection| people::of_session(connection, &session, now))
+            .await
+    }
+
+    /// Ends a session.
+    pub async fn end_session(&self, session: SecretHash) -> Result<(), Error> {
+        self.write(move |connection| people::end_session(connection, &session))
+            .await
+    }
+
+    /// What a member said and was answered, newest last: at most `limit`, all before a position when one is given.
+    pub async fn talk(&self, member: &Member, before: Option<i64>, limit: u32) -> Result<Vec<Talk>, Error> {
+        let (account, id) = (member.account, member.id);
+        self.ask(move |connection| reader::talk(connection, account, id, before, limit))
+            .await
+    }
+
+    /// What all events of an account add up to.
+    pub async fn state(&self, account: AccountId) -> Result<State, Error> {
+        let (answer, waiting) = oneshot::channel();
+        self.jobs
+            .try_send(Job::Look(account, answer))
+            .map_err(|refused| refuse(&refused))?;
+        waiting.await.map_err(|_| Error::Stopped)?
+    }
+
+    /// The time zone that an account has set, or else the one given.
+    pub async fn zone(&self, account: AccountId, otherwise: Tz) -> Result<Tz, Error> {
+        let state = self.state(account).await?;
+        Ok(state.book().settings().zone().unwrap_or(otherwise))
+    }
+
+    /// The account as it stands, as one JSON object.
+    pub async fn export(&self, account: AccountId) -> Result<serde_json::Value, Error> {
+        Ok(exports::account_json(&self.state(account).await?))
+    }
+
+    /// Answers that are due to be carried to another program.
+    pub async fn due(&self, now: Timestamp, limit: u32) -> Result<Vec<Waiting>, Error> {
+        self.ask(move |connection| outbox::due(connection, now, limit)).await
+    }
+
+    /// When the next answer is due to be carried.
+    pub async fn next_due(&self) -> Result<Option<Timestamp>, Error> {
+        self.ask(outbox::next_due).await
+    }
+
+    /// Notes how a try to carry an answer went.
+    pub async fn note_carried(&self, id: i64, carried: Carried, now: Timestamp) -> Result<(), Error> {
+        self.write(move |connection| outbox::note(connection, id, &carried, now))
+            .await
+    }
+
+    async fn write<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&mut Connection) -> Result<T, Error> + Send + 'static,
+    ) -> Result<T, Error> {
+        let (answer, waiting) = oneshot::channel();
+        let job = Job::Run(Box::new(move |connection| {
+            let _ = answer.send(work(connection));
+        }));
+        self.jobs.try_send(job).map_err(|refused| refuse(&refused))?;
+        waiting.await.map_err(|_| Error::Stopped)?
+    }
+
+    async fn ask<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&Connection) -> Result<T, Error> + Send + 'static,
+    ) -> Result<T, Error> {
+        let (answer, waiting) = oneshot::channel();
+        let question = Question::Ask(Box::new(move |connection| {
+            let _ = answer.send(work(connection));
+        }));
+        self.questions.try_send(question).map_err(|refused| refuse(&refused))?;
+        waiting.await.map_err(|_| Error::Stopped)?
+    }
+}
+
+fn refuse<T>(refused: &mpsc::error::TrySendError<T>) -> Error {
+    match refused {
+        mpsc::error::TrySendError::Full(_) => Error::QueueFull,
+        mpsc::error::TrySendError::Closed(_) => Error::Stopped,
+    }
+}

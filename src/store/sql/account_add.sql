@@ -1,0 +1,2 @@
+-- Opens an account.
+INSERT INTO account (created_at) VALUES (?1)

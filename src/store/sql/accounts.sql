@@ -1,0 +1,2 @@
+-- Which accounts are in the book?
+SELECT id FROM account ORDER BY id

@@ -1,0 +1,2 @@
+-- Who belongs to this account?
+SELECT id, account_id, name, role FROM member WHERE account_id = ?1 ORDER BY id

@@ -1,0 +1,2 @@
+-- Puts off an answer that was not taken.
+UPDATE outbox SET attempts = attempts + 1, due_at = ?2, last_failure = ?3 WHERE id = ?1 AND state = 'queued'

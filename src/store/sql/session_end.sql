@@ -1,0 +1,2 @@
+-- Ends a session.
+DELETE FROM session WHERE token_hash = ?1

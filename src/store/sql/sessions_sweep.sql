@@ -1,0 +1,2 @@
+-- Clears sessions that have run out.
+DELETE FROM session WHERE expires_at <= ?1

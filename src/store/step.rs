@@ -1,0 +1,270 @@
+//! What happens to one message inside the book: all of it, or nothing.
+//!
+//! A delivery that was seen before gets its first answer again and changes nothing. A new one is handled on the state
+//! that the account's events add up to; then the message, the events, the projection rows, the answer and, if another
+//! program wants it, the outbox row are written inside one savepoint. A panic in handling is caught here: the message is
+//! kept with an apology and the failure, the half-changed state is thrown away, and the next message finds a sound one.
+
+use std::{
+    collections::{HashMap, hash_map::Entry},
+    panic::{AssertUnwindSafe, catch_unwind},
+};
+
+use rusqlite::{Connection, OptionalExtension, params};
+
+use super::{
+    Error, Options, facts,
+    facts::{Folded, read_time},
+    outbox,
+};
+use crate::{
+    conversation::{Context, Inbound},
+    journal::Recorded,
+    replies,
+    units::{AccountId, InboundId, MemberId, Timestamp},
+};
+
+/// A message as it reached the house.
+#[derive(Debug, Clone)]
+pub struct Delivery {
+    /// Whose book it is for.
+    pub account: AccountId,
+    /// Who speaks.
+    pub member: MemberId,
+    /// Our own id for it, fresh.
+    pub id: InboundId,
+    /// The way it came.
+    pub channel: String,
+    /// The sender's id for it, the same on every delivery of the same message.
+    pub external_id: String,
+    /// What was said.
+    pub text: String,
+    /// When.
+    pub at: Timestamp,
+}
+
+/// The answer to a delivery.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answered {
+    /// The id under which the message was first taken.
+    pub id: InboundId,
+    /// When it was first taken.
+    pub at: Timestamp,
+    /// The answer in words.
+    pub text: String,
+    /// The answer as one JSON object.
+    pub json: String,
+    /// Whether this delivery had been answered before.
+    pub again: bool,
+}
+
+/// The states held in memory, each known to be as new as the transaction that uses it.
+#[derive(Default)]
+pub(super) struct States {
+    held: HashMap<AccountId, Folded>,
+    /// Accounts compared with the book in the transaction that is open.
+    fresh: Vec<AccountId>,
+}
+
+impl States {
+    /// To be called when a transaction opens: another process may have written since the last one.
+    pub(super) fn begin(&mut self) {
+        self.fresh.clear();
+    }
+
+    /// Forgets an account's state: the next use folds it anew.
+    pub(super) fn forget(&mut self, account: AccountId) {
+        self.held.remove(&account);
+    }
+
+    /// Forgets everything, after a commit that failed.
+    pub(super) fn forget_all(&mut self) {
+        self.held.clear();
+        self.fresh.clear();
+    }
+
+    /// An account's state, as new as the transaction that is open.
+    pub(super) fn of(&mut self, connection: &Connection, account: AccountId) -> Result<&mut Folded, Error> {
+        let fresh = self.fresh.contains(&account);
+        if !fresh {
+            self.fresh.push(account);
+        }
+        let folded = match self.held.entry(account) {
+            Entry::Vacant(place) => return Ok(place.insert(facts::fold(connection, account)?)),
+            Entry::Occupied(place) => place.into_mut(),
+        };
+        if !fresh {
+            facts::catch_up(connection, account, folded)?;
+        }
+        Ok(folded)
+    }
+}
+
+/// What handling came to.
+struct Handled {
+    events: Vec<Recorded>,
+    text: String,
+    json: String,
+    failure: Option<String>,
+}
+
+/// Takes one delivery inside an open savepoint.
+pub(super) fn take(
+    connection: &Connection,
+    states: &mut States,
+    delivery: &Delivery,
+    options: &Options,
+) -> Result<Answered, Error> {
+    if let Some(first) = first_answer(connection, delivery.account, &delivery.channel, &delivery.external_id)? {
+        return Ok(first);
+    }
+    let folded = states.of(connection, delivery.account)?;
+    let handled = match catch_unwind(AssertUnwindSafe(|| handle(folded, delivery, options))) {
+        Ok((handled, after)) => {
+            *folded = after;
+            handled
+        }
+        Err(panic) => apologise(delivery, &panic_words(panic.as_ref())),
+    };
+    let position = keep_message(connection, delivery)?;
+    facts::append(connection, delivery.account, &handled.events)?;
+    if !handled.events.is_empty() {
+        project(connection, states, delivery.account, &handled.events)?;
+    }
+    connection
+        .prepare_cached(include_str!("sql/reply_add.sql"))?
+        .execute(params![position, handled.text, handled.json])?;
+    if let Some(detail) = &handled.failure {
+        connection
+            .prepare_cached(include_str!("sql/failure_add.sql"))?
+            .execute(params![position, delivery.at.to_string(), detail])?;
+    }
+    if options.carry_answers {
+        outbox::queue(connection, position, delivery)?;
+    }
+    Ok(Answered {
+        id: delivery.id.clone(),
+        at: delivery.at,
+        text: handled.text,
+        json: handled.json,
+        again: false,
+    })
+}
+
+/// The answer that a delivery got the first time, if there was one.
+pub(super) fn first_answer(
+    connection: &Connection,
+    account: AccountId,
+    channel: &str,
+    external_id: &str,
+) -> Result<Option<Answered>, Error> {
+    let row: Option<(String, String, String, String)> = connection
+        .prepare_cached(include_str!("sql/reply_first.sql"))?
+        .query_row(params![account.get(), channel, external_id], |row| {
+            Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?))
+        })
+        .optional()?;
+    let Some((id, at, text, json)) = row else {
+        return Ok(None);
+    };
+    Ok(Some(Answered {
+        id: InboundId::new(id),
+        at: read_time("a time of a message", at)?,
+        text,
+        json,
+        again: true,
+    }))
+}
+
+/// The pure part: what the message does, what is said, and the state after it.
+fn handle(folded: &Folded, delivery: &Delivery, options: &Options) -> (Handled, Folded) {
+    let inbound = Inbound {
+        id: delivery.id.clone(),
+        channel: delivery.channel.clone(),
+        member: delivery.member,
+        text: delivery.text.clone(),
+        at: delivery.at,
+    };
+    let context = Context {
+        now: delivery.at,
+        zone: options.zone,
+        public_url: options.public_url.clone(),
+    };
+    let outcome = (options.handle)(&folded.state, &inbound, &context);
+    let mut folded = folded.clone();
+    let mut events = Vec::with_capacity(outcome.events.len());
+    for event in outcome.events {
+        folded.sequence += 1;
+        let recorded = Recorded {
+            sequence: folded.sequence,
+            at: delivery.at,
+            cause: delivery.id.clone(),
+            member: delivery.member,
+            event,
+        };
+        folded.state.apply(&recorded);
+        events.push(recorded);
+    }
+    let text = replies::text(&outcome.answer);
+    let json = replies::json(&outcome.answer, &delivery.id, delivery.at).to_string();
+    (
+        Handled {
+            events,
+            text,
+            json,
+            failure: None,
+        },
+        folded,
+    )
+}
+
+fn apologise(delivery: &Delivery, detail: &str) -> Handled {
+    tracing::error!(message = delivery.id.as_str(), detail, "handling a message failed");
+    let text = replies::failed_text();
+    let json = replies::failed_json(&delivery.id, delivery.at).to_string();
+    Handled {
+        events: Vec::new(),
+        text,
+        json,
+        failure: Some(detail.to_string()),
+    }
+}
+
+fn keep_message(connection: &Connection, delivery: &Delivery) -> Result<i64, Error> {
+    connection
+        .prepare_cached(include_str!("sql/message_add.sql"))?
+        .execute(params![
+            delivery.id.as_str(),
+            delivery.account.get(),
+            delivery.member.get(),
+            delivery.channel,
+            delivery.external_id,
+            delivery.text,
+            delivery.at.to_string(),
+        ])?;
+    Ok(connection.last_insert_rowid())
+}
+
+/// Brings the stored projection along. After an event that takes others back any row may
+/// differ, and before the first one there is none, so all are compared.
+fn project(connection: &Connection, states: &mut States, account: AccountId, events: &[Recorded]) -> Result<(), Error> {
+    if states.of(connection, account)?.state.needs_replay() {
+        states.forget(account);
+    }
+    let folded = states.of(connection, account)?;
+    let first = events.first().is_some_and(|recorded| recorded.sequence == 1);
+    if first || events.iter().any(|recorded| facts::takes_back(&recorded.event)) {
+        return facts::rebuild(connection, account, folded);
+    }
+    facts::project(connection, account, &folded.state.rows_touched(events), folded.sequence)
+}
+
+fn panic_words(panic: &(dyn std::any::Any + Send)) -> String {
+    if let Some(words) = panic.downcast_ref::<&str>() {
+        (*words).to_string()
+    } else if let Some(words) = panic.downcast_ref::<String>() {
+        words.clone()
+    } else {
+        "a panic without words".to_string()
+    }
+}
