@@ -33,3 +33,5 @@ pub mod channels;
 pub mod pages;
 
 pub mod store;
+
+pub mod web;

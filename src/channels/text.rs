@@ -21,6 +21,14 @@ pub enum TextRefused {
 }
 
 /// The text as it goes into the book: trimmed, line ends as `\n`, control characters as spaces.
+///
+/// # Errors
+/// When nothing is left, or when it is longer than [`MESSAGE_BYTES_MAX`].
+///
+/// ```
+/// use tallyhand::channels::accept_text;
+/// assert_eq!(accept_text(" 12\0small\r\n3 medium ").as_deref(), Ok("12 small\n3 medium"));
+/// ```
 pub fn accept_text(raw: &str) -> Result<String, TextRefused> {
     if raw.len() > MESSAGE_BYTES_MAX {
         return Err(TextRefused::TooLong { bytes: raw.len() });

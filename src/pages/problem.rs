@@ -26,13 +26,13 @@ impl ProblemPage {
     pub const SIGNED_OUT: Self = Self::plain(
         "The book is closed",
         "This phone is not signed in.",
-        "Open the sign-in link that Tallyhand printed when it started. For a new one, run `tallyhand link` on that machine.",
+        "Open the sign-in link that Tallyhand printed when it started. For a new one, run “tallyhand link” on that machine.",
     );
     /// A sign-in link that does not work any more.
     pub const LINK_SPENT: Self = Self::plain(
         "That link is used up",
         "A sign-in link works once, and for a day.",
-        "For a new one, run `tallyhand link` on the machine that keeps the book.",
+        "For a new one, run “tallyhand link” on the machine that keeps the book.",
     );
     /// A session was just begun.
     pub const SIGNED_IN: Self = Self::onward("You are in", "This phone can write in the book now.", "Open the book");

@@ -1,0 +1,46 @@
+//! What does the house answer over HTTP?
+//!
+//! [`app`] gives the whole router without binding a port, so that tests call what production serves. Each module exports
+//! its own `router()`; handlers extract, call the store, render a page. Sizes, signatures and sessions are settled by
+//! extractors before a handler runs.
+//!
+//! Invariants: whoever has no session and no valid signature learns nothing, not even whether a thing exists. No page
+//! loads anything from elsewhere, runs inline script, or is kept in a cache. Only this part names axum.
+
+mod assets;
+mod body;
+mod chat;
+mod deps;
+mod door;
+mod headers;
+mod hooks;
+mod session;
+mod status;
+mod token;
+
+use axum::{Router, middleware};
+use tokio::net::TcpListener;
+
+pub use deps::{Clock, Deps, Ids};
+pub use token::{LINK_GOOD_S, new_link};
+
+/// Everything that is served.
+pub fn app(deps: Deps) -> Router {
+    Router::new()
+        .merge(chat::router())
+        .merge(door::router())
+        .merge(hooks::router())
+        .merge(assets::router())
+        .fallback(status::nothing_here)
+        .layer(middleware::map_response(headers::guard))
+        .with_state(deps)
+}
+
+/// Serves until `stop` is done, then finishes what has begun.
+pub async fn serve(
+    listener: TcpListener,
+    deps: Deps,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> std::io::Result<()> {
+    axum::serve(listener, app(deps)).with_graceful_shutdown(stop).await
+}
