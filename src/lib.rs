@@ -35,3 +35,5 @@ pub mod pages;
 pub mod store;
 
 pub mod web;
+
+pub mod runtime;

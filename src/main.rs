@@ -1,3 +1,7 @@
 //! Reads arguments, calls the library, turns the result into an exit code.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    tallyhand::runtime::main()
+}

@@ -1,0 +1,128 @@
+//! The command line.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+
+use super::config::folders;
+
+/// Exit codes, shown under `--help`.
+const AFTER_HELP: &str = "\
+Exit codes: 0 done (an answer that asks back is an answer), 1 the book, the disk or the network failed,
+2 the command line or the settings make no sense, 3 `check` found something wrong.
+
+Settings come from the defaults, then the settings file, then the environment (TALLYHAND_…), then these flags.";
+
+/// A field hand that lives in a yard-care owner's messages: counts in, price out, job in the book.
+#[derive(Debug, Parser)]
+#[command(version, after_help = AFTER_HELP)]
+pub(super) struct Args {
+    #[command(subcommand)]
+    pub(super) command: Command,
+
+    /// The book file; without it, the book in your data folder
+    #[arg(long, global = true, value_name = "FILE")]
+    pub(super) db: Option<String>,
+
+    /// Who speaks, by the name in the book; without it, the owner
+    #[arg(long = "as", global = true, value_name = "NAME")]
+    pub(super) member: Option<String>,
+
+    /// What time it is: 2026-01-12T15:04:05Z, or local 2026-01-12T09:00; without it, now
+    #[arg(long, global = true, value_name = "TIME")]
+    pub(super) at: Option<String>,
+
+    /// The settings file; without it, tallyhand.toml in your settings folder, if it is there
+    #[arg(long, global = true, value_name = "FILE")]
+    config: Option<PathBuf>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Serve the page and the webhook, and print a one-time sign-in link
+    Serve {
+        /// Fill a book of its own with an invented business and its jobs
+        #[arg(long)]
+        demo: bool,
+        /// Where to listen [default: 127.0.0.1:8484]
+        #[arg(long, value_name = "ADDRESS:PORT")]
+        listen: Option<String>,
+    },
+    /// The same conversation here in the terminal, a message a line
+    Chat {
+        /// Answers as JSON, one object a line
+        #[arg(long)]
+        json: bool,
+        /// Talk to the invented business instead
+        #[arg(long)]
+        demo: bool,
+    },
+    /// Say one thing and print the answer
+    Say {
+        /// The answer as one JSON object
+        #[arg(long)]
+        json: bool,
+        /// What to say
+        #[arg(required = true, value_name = "TEXT")]
+        text: Vec<String>,
+    },
+    /// Show how a text is read, span by span, without touching any book
+    Read {
+        /// What to read
+        #[arg(required = true, value_name = "TEXT")]
+        text: Vec<String>,
+    },
+    /// Print the account as it stands
+    Export {
+        /// As one JSON object, which is the only form here
+        #[arg(long, required = true)]
+        json: bool,
+    },
+    /// Look the book over: silent when all is well, else a line for each thing that is wrong
+    Check,
+    /// Print a fresh one-time sign-in link
+    Link,
+}
+
+impl Command {
+    pub(super) fn is_demo(&self) -> bool {
+        matches!(
+            self,
+            Command::Serve { demo: true, .. } | Command::Chat { demo: true, .. }
+        )
+    }
+}
+
+impl Args {
+    /// The address from the flag.
+    pub(super) fn listen(&self) -> Option<&str> {
+        match &self.command {
+            Command::Serve { listen, .. } => listen.as_deref(),
+            _ => None,
+        }
+    }
+
+    /// The settings file, and whether it was asked for by name and so has to be there.
+    pub(super) fn config_file(&self) -> Option<(PathBuf, bool)> {
+        let named = self
+            .config
+            .clone()
+            .or_else(|| std::env::var_os("TALLYHAND_CONFIG").map(PathBuf::from));
+        match named {
+            Some(path) => Some((path, true)),
+            None => folders().map(|folders| (folders.config_dir().join("tallyhand.toml"), false)),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::Args;
+
+    #[test]
+    fn the_command_line_holds_together() {
+        Args::command().debug_assert();
+    }
+}

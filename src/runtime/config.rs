@@ -1,0 +1,203 @@
+//! Raw settings in, a checked [`Config`] out: what is wrong is said once, at the start, and never met later.
+
+use std::{
+    fmt,
+    net::SocketAddr,
+    path::{Path, PathBuf},
+};
+
+use chrono_tz::Tz;
+use directories::ProjectDirs;
+
+use super::settings::Raw;
+use crate::{channels::signed::Secret, store::OWNER_NAME};
+
+/// Settings that hold together.
+#[derive(Clone)]
+pub struct Config {
+    /// The book file.
+    pub db: PathBuf,
+    /// Where the page is served.
+    pub listen: SocketAddr,
+    /// The address under which a phone reaches the page; no slash at the end.
+    pub public_url: Option<String>,
+    /// The time zone of books that have not set their own.
+    pub zone: Tz,
+    /// What the owner of a new book is called.
+    pub owner: String,
+    /// Secrets of the signed webhook; none switches it off.
+    pub signed_secrets: Vec<Secret>,
+    /// Where answers are also sent.
+    pub callback_url: Option<reqwest::Url>,
+    /// What goes to standard error.
+    pub log: String,
+}
+
+impl fmt::Debug for Config {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Config")
+            .field("db", &self.db)
+            .field("listen", &self.listen)
+            .finish_non_exhaustive()
+    }
+}
+
+/// What is wrong with the settings.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// There is no data folder for this user.
+    #[error("this user has no data folder; name a book with --db FILE")]
+    NoDataFolder,
+    /// An address that cannot be listened on.
+    #[error("listen is {0:?}; it has to be an address and a port, such as 127.0.0.1:8484")]
+    Listen(String),
+    /// A time zone that does not exist.
+    #[error("zone is {0:?}; it has to be a name such as America/Chicago")]
+    Zone(String),
+    /// A web address that is none.
+    #[error("{name} is {value:?}; it has to be a web address such as https://yard.example.com")]
+    Url {
+        /// The setting.
+        name: &'static str,
+        /// As set.
+        value: String,
+    },
+    /// A secret that cannot sign. Its text is not repeated.
+    #[error("signed_secret is not usable: a signing secret is `whsec_` and the base64 of at least 24 random bytes")]
+    Secret,
+    /// The file with the secret cannot be read.
+    #[error("the file {} with the signed secret cannot be read", path.display())]
+    SecretFile {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// Answers cannot be carried unsigned.
+    #[error("callback_url needs signed_secret or signed_secret_file, since answers are sent signed")]
+    CallbackUnsigned,
+}
+
+/// The folders of this user for this program.
+pub(super) fn folders() -> Option<ProjectDirs> {
+    ProjectDirs::from("", "", "tallyhand")
+}
+
+impl Config {
+    /// Checks raw settings. Reads the secret's file, if one is named, through `read`.
+    pub fn check(raw: &Raw, read: impl Fn(&Path) -> std::io::Result<String>) -> Result<Config, Error> {
+        let listen = raw.get("listen").unwrap_or("127.0.0.1:8484");
+        let config = Config {
+            db: match raw.get("db") {
+                Some(path) => PathBuf::from(path),
+                None => folders().ok_or(Error::NoDataFolder)?.data_dir().join("book.sqlite"),
+            },
+            listen: listen.parse().map_err(|_| Error::Listen(listen.to_string()))?,
+            public_url: url("public_url", raw)?.map(|url| url.as_str().trim_end_matches('/').to_string()),
+            zone: zone(raw)?,
+            owner: raw.get("owner").unwrap_or(OWNER_NAME).trim().to_string(),
+            signed_secrets: secrets(raw, read)?,
+            callback_url: url("callback_url", raw)?,
+            log: raw.get("log").unwrap_or("warn").to_string(),
+        };
+        if config.callback_url.is_some() && config.signed_secrets.is_empty() {
+            return Err(Error::CallbackUnsigned);
+        }
+        Ok(config)
+    }
+}
+
+fn zone(raw: &Raw) -> Result<Tz, Error> {
+    match raw.get("zone") {
+        Some(name) => name.trim().parse().map_err(|_| Error::Zone(name.to_string())),
+        None => Ok(iana_time_zone::get_timezone()
+            .ok()
+            .and_then(|name| name.parse().ok())
+            .unwrap_or(Tz::UTC)),
+    }
+}
+
+fn url(name: &'static str, raw: &Raw) -> Result<Option<reqwest::Url>, Error> {
+    let Some(value) = raw.get(name) else { return Ok(None) };
+    let refused = || Error::Url {
+        name,
+        value: value.to_string(),
+    };
+    let url: reqwest::Url = value.trim().parse().map_err(|_| refused())?;
+    if matches!(url.scheme(), "http" | "https") && url.has_host() {
+        Ok(Some(url))
+    } else {
+        Err(refused())
+    }
+}
+
+fn secrets(raw: &Raw, read: impl Fn(&Path) -> std::io::Result<String>) -> Result<Vec<Secret>, Error> {
+    let mut text = raw.get("signed_secret").unwrap_or_default().to_string();
+    if let Some(path) = raw.get("signed_secret_file").map(PathBuf::from) {
+        text.push(' ');
+        text.push_str(&read(&path).map_err(|source| Error::SecretFile { path, source })?);
+    }
+    text.split([' ', '\n', '\r', '\t', ','])
+        .filter(|part| !part.is_empty())
+        .map(secret)
+        .collect()
+}
+
+fn secret(text: &str) -> Result<Secret, Error> {
+    Secret::parse(text).map_err(|_| Error::Secret)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Config, Error};
+    use crate::runtime::settings::Raw;
+
+    const SECRET: &str = "whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw";
+
+    fn check(settings: &[(&'static str, &str)]) -> Result<Config, Error> {
+        let raw = settings
+            .iter()
+            .fold(Raw::default().with("db", Some("book".into())), |raw, (name, value)| {
+                raw.with(name, Some((*value).to_string()))
+            });
+        Config::check(&raw, |_| Ok(format!("{SECRET}\n")))
+    }
+
+    #[test]
+    fn every_wrong_value_has_its_own_error() {
+        assert!(check(&[]).is_ok());
+        assert!(matches!(check(&[("listen", "8484")]), Err(Error::Listen(_))));
+        assert!(matches!(check(&[("zone", "Chicago")]), Err(Error::Zone(_))));
+        assert!(matches!(
+            check(&[("public_url", "yard.example.com")]),
+            Err(Error::Url { name: "public_url", .. })
+        ));
+        assert!(matches!(
+            check(&[("callback_url", "ftp://x")]),
+            Err(Error::Url {
+                name: "callback_url",
+                ..
+            })
+        ));
+        assert!(matches!(check(&[("signed_secret", "hunter2")]), Err(Error::Secret)));
+        assert!(matches!(
+            check(&[("callback_url", "http://127.0.0.1:9/")]),
+            Err(Error::CallbackUnsigned)
+        ));
+    }
+
+    #[test]
+    fn secrets_add_up_and_are_never_shown() {
+        let config = check(&[
+            ("signed_secret", &format!("{SECRET} {SECRET}")),
+            ("signed_secret_file", "x"),
+        ]);
+        let config = config.expect("settings");
+        assert_eq!(config.signed_secrets.len(), 3);
+        assert!(!format!("{config:?} {:?}", config.signed_secrets).contains("MfKQ"));
+        let Err(wrong) = check(&[("signed_secret", "whsec_hunter2")]) else {
+            panic!("a short secret is refused")
+        };
+        assert!(!wrong.to_string().contains("hunter2"));
+    }
+}

@@ -1,0 +1,105 @@
+//! The house with its doors open: the server, the worker that carries answers, and an orderly end.
+
+use std::net::SocketAddr;
+
+use anyhow::{Context, bail};
+use tokio::{net::TcpListener, signal, sync::watch};
+
+use super::{deliver, house::House, lines};
+use crate::web;
+
+/// Serves until it is told to stop, or the book fails.
+pub(super) fn run(house: &mut House, demo: bool) -> anyhow::Result<()> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build()
+        .context("no runtime")?;
+    runtime.block_on(serve(house, demo))
+}
+
+async fn serve(house: &mut House, demo: bool) -> anyhow::Result<()> {
+    let address = house.config.listen;
+    let listener = TcpListener::bind(address)
+        .await
+        .with_context(|| format!("{address} cannot be listened on; another address goes with --listen"))?;
+    greet(house, listener.local_addr().context("no local address")?, demo).await?;
+    let (stop, stopping) = watch::channel(false);
+    let carrier = deliver::start(house, stopping.clone())?;
+    let server = tokio::spawn(web::serve(listener, house.deps(), told_to(stopping)));
+    let failed = tokio::select! {
+        () = asked_to_end() => false,
+        () = house.store.failed() => true,
+    };
+    // A receiver is alive as long as the server is; without one there is nobody left to tell.
+    let _ = stop.send(true);
+    if let Some(carrier) = carrier {
+        carrier.await.context("the carrier of answers failed")?;
+    }
+    server
+        .await
+        .context("the server failed")?
+        .context("the server failed")?;
+    if failed {
+        bail!("the book has failed, so the house is closed");
+    }
+    Ok(())
+}
+
+async fn greet(house: &House, address: SocketAddr, demo: bool) -> anyhow::Result<()> {
+    let path = web::new_link(&house.deps(), house.store.owner().id).await?;
+    if demo {
+        lines::print("This is the demo: an invented business in a book of its own.")?;
+    }
+    lines::print(&format!("Tallyhand keeps the book {}", house.config.db.display()))?;
+    lines::print(&format!("and serves it on http://{address}"))?;
+    lines::print(&format!("Sign in once, within a day: {}{path}", base(house, address)))?;
+    if house.config.public_url.is_some() {
+        lines::print(&format!("(or here: http://{address}{path})"))?;
+    }
+    Ok(())
+}
+
+fn base(house: &House, address: SocketAddr) -> String {
+    house
+        .config
+        .public_url
+        .clone()
+        .unwrap_or_else(|| format!("http://{address}"))
+}
+
+/// Prints a fresh sign-in link.
+pub(super) fn print_link(house: &House, name: Option<&str>) -> anyhow::Result<()> {
+    house.wait(async {
+        let member = house.member(name).await?;
+        let path = web::new_link(&house.deps(), member.id).await?;
+        lines::print(&format!("{}{path}", base(house, house.config.listen)))
+    })?
+}
+
+async fn told_to(mut stopping: watch::Receiver<bool>) {
+    // An error means that the sender is gone, which is a reason to stop as well.
+    let _ = stopping.wait_for(|stop| *stop).await;
+}
+
+/// Ctrl-C, or the system asking.
+async fn asked_to_end() {
+    #[cfg(unix)]
+    {
+        let mut terminate = match signal::unix::signal(signal::unix::SignalKind::terminate()) {
+            Ok(terminate) => terminate,
+            Err(_) => return wait_for_interrupt().await,
+        };
+        tokio::select! {
+            () = wait_for_interrupt() => {}
+            _ = terminate.recv() => {}
+        }
+    }
+    #[cfg(not(unix))]
+    wait_for_interrupt().await;
+}
+
+async fn wait_for_interrupt() {
+    if signal::ctrl_c().await.is_err() {
+        std::future::pending::<()>().await;
+    }
+}

@@ -1,0 +1,199 @@
+//! Which settings are there, and where does each value come from?
+//!
+//! One table defines them all: the name in the TOML file, the environment variable, the default and what it does. The
+//! file, the environment and the flags only fill in raw text; [`super::config`] turns that into checked values. The README
+//! shows this table, and a test compares the two.
+
+use std::collections::BTreeMap;
+
+/// A setting.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Setting {
+    /// Its name in the TOML file; the environment variable is `TALLYHAND_` and the name in capitals.
+    pub name: &'static str,
+    /// The flag that sets it, if there is one.
+    pub flag: Option<&'static str>,
+    /// What holds when nobody says otherwise, in words.
+    pub default: &'static str,
+    /// What it does.
+    pub what: &'static str,
+}
+
+impl Setting {
+    /// Its environment variable.
+    pub fn variable(&self) -> String {
+        format!("TALLYHAND_{}", self.name.to_uppercase())
+    }
+}
+
+/// Every setting there is.
+pub const SETTINGS: &[Setting] = &[
+    Setting {
+        name: "db",
+        flag: Some("--db"),
+        default: "`book.sqlite` in the user's data folder",
+        what: "the book file",
+    },
+    Setting {
+        name: "listen",
+        flag: Some("--listen"),
+        default: "`127.0.0.1:8484`",
+        what: "where the page is served",
+    },
+    Setting {
+        name: "public_url",
+        flag: None,
+        default: "none",
+        what: "the address under which a phone reaches the page, such as `https://yard.example.com`",
+    },
+    Setting {
+        name: "zone",
+        flag: None,
+        default: "this machine's, else UTC",
+        what: "the time zone of a book that has not set its own, such as `America/Chicago`",
+    },
+    Setting {
+        name: "owner",
+        flag: None,
+        default: "`owner`",
+        what: "what the owner of a new book is called",
+    },
+    Setting {
+        name: "signed_secret",
+        flag: None,
+        default: "none: the signed webhook is off",
+        what: "secret of the signed webhook, `whsec_…`; several with spaces between while one is being changed",
+    },
+    Setting {
+        name: "signed_secret_file",
+        flag: None,
+        default: "none",
+        what: "a file that holds that secret instead",
+    },
+    Setting {
+        name: "callback_url",
+        flag: None,
+        default: "none: answers are not carried anywhere",
+        what: "where every answer is also sent, signed with the same secret",
+    },
+    Setting {
+        name: "log",
+        flag: None,
+        default: "`warn`",
+        what: "what goes to standard error: `error`, `warn`, `info`, `debug`",
+    },
+];
+
+/// Why raw settings could not be read.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// The file is not TOML.
+    #[error("the settings file is not TOML")]
+    NotToml(#[source] Box<toml::de::Error>),
+    /// The file holds a name that is no setting.
+    #[error("the settings file says {name:?}, which is no setting; it knows {}", names())]
+    Unknown {
+        /// The name.
+        name: String,
+    },
+    /// The value is neither text nor a list of texts.
+    #[error("the setting {name} has to be text in quotes")]
+    NotText {
+        /// The name.
+        name: String,
+    },
+}
+
+fn names() -> String {
+    SETTINGS
+        .iter()
+        .map(|setting| setting.name)
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+/// Settings as text, from every source, the stronger over the weaker.
+#[derive(Debug, Clone, Default)]
+pub struct Raw(BTreeMap<&'static str, String>);
+
+impl Raw {
+    /// What a TOML file says.
+    pub fn from_toml(text: &str) -> Result<Raw, Error> {
+        let table: toml::Table = text.parse().map_err(|source| Error::NotToml(Box::new(source)))?;
+        let mut raw = Raw::default();
+        for (name, value) in table {
+            let Some(setting) = SETTINGS.iter().find(|setting| setting.name == name) else {
+                return Err(Error::Unknown { name });
+            };
+            raw.0
+                .insert(setting.name, text_of(&value).ok_or(Error::NotText { name })?);
+        }
+        Ok(raw)
+    }
+
+    /// What the environment says: a look-up by variable name.
+    pub fn from_environment(variable: impl Fn(&str) -> Option<String>) -> Raw {
+        let said = SETTINGS
+            .iter()
+            .filter_map(|setting| Some((setting.name, variable(&setting.variable())?)));
+        Raw(said.filter(|(_, value)| !value.trim().is_empty()).collect())
+    }
+
+    /// The same with one value set, if there is one; for flags.
+    pub fn with(mut self, name: &'static str, value: Option<String>) -> Raw {
+        debug_assert!(
+            SETTINGS.iter().any(|setting| setting.name == name),
+            "{name} is in the table"
+        );
+        if let Some(value) = value {
+            self.0.insert(name, value);
+        }
+        self
+    }
+
+    /// These settings, overruled by stronger ones.
+    pub fn overruled_by(mut self, stronger: Raw) -> Raw {
+        self.0.extend(stronger.0);
+        self
+    }
+
+    /// The text of a setting.
+    pub fn get(&self, name: &str) -> Option<&str> {
+        self.0.get(name).map(String::as_str)
+    }
+}
+
+/// A string, or a list of strings with spaces between.
+fn text_of(value: &toml::Value) -> Option<String> {
+    match value {
+        toml::Value::String(text) => Some(text.clone()),
+        toml::Value::Array(items) => items
+            .iter()
+            .map(|item| item.as_str())
+            .collect::<Option<Vec<_>>>()
+            .map(|items| items.join(" ")),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Error, Raw};
+
+    #[test]
+    fn stronger_sources_win_and_unknown_names_are_refused() {
+        let file = Raw::from_toml("listen = '127.0.0.1:1'\nsigned_secret = ['a', 'b']").expect("settings");
+        let environment = Raw::from_environment(|name| (name == "TALLYHAND_LISTEN").then(|| "127.0.0.1:2".to_string()));
+        let both = file
+            .overruled_by(environment)
+            .with("db", Some("x".into()))
+            .with("listen", None);
+        assert_eq!(
+            (both.get("listen"), both.get("signed_secret"), both.get("db")),
+            (Some("127.0.0.1:2"), Some("a b"), Some("x"))
+        );
+        assert!(matches!(Raw::from_toml("lisen = 'x'"), Err(Error::Unknown { name }) if name == "lisen"));
+        assert!(matches!(Raw::from_toml("listen = 8484"), Err(Error::NotText { name }) if name == "listen"));
+        assert!(matches!(Raw::from_toml("listen = "), Err(Error::NotToml(_))));
+    }
+}
