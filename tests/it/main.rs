@@ -1,6 +1,13 @@
 //! The integration crate: everything that a person or another program sees, through the front door.
 
+mod book;
+mod callback;
+mod command_line;
+mod crash;
+mod disk;
 mod language_dimensions;
+mod main_line;
+mod page;
 mod pricing_backwards;
 mod pricing_costs;
 mod pricing_decimals;
@@ -9,3 +16,8 @@ mod pricing_properties;
 mod pricing_quotes;
 mod pricing_references;
 mod pricing_starter;
+mod settings;
+mod signed;
+mod simulation;
+mod support;
+mod tidy;

@@ -1,0 +1,115 @@
+//! The real program as a process: one command to its end, or a server to be killed.
+
+use std::{
+    io::{BufRead, BufReader, Write},
+    path::Path,
+    process::{Child, Command, Stdio},
+};
+
+use super::SECRET;
+
+/// What a command came to.
+#[derive(Debug)]
+pub(crate) struct Output {
+    pub(crate) code: Option<i32>,
+    pub(crate) stdout: String,
+    pub(crate) stderr: String,
+}
+
+/// The program with none of the caller's own settings.
+fn command(home: &Path) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_tallyhand"));
+    for (name, _) in std::env::vars_os() {
+        if name.to_string_lossy().starts_with("TALLYHAND_") {
+            command.env_remove(name);
+        }
+    }
+    command
+        .env("HOME", home)
+        .env("XDG_DATA_HOME", home.join("data"))
+        .env("XDG_CONFIG_HOME", home.join("config"));
+    command
+}
+
+/// Runs the program to its end with some input; `home` stands for the user's own folder.
+pub(crate) fn tallyhand(home: &Path, arguments: &[&str], input: &[u8]) -> Output {
+    let mut child = command(home)
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    let mut stdin = child.stdin.take().expect("its input is ours");
+    let input = input.to_vec();
+    // From a thread of its own: the program may answer before it has read everything.
+    let feeder = std::thread::spawn(move || {
+        // A program that ends without reading its input has its reasons.
+        let _ = stdin.write_all(&input);
+    });
+    let output = child.wait_with_output().expect("the program ends");
+    feeder.join().expect("the input was offered");
+    Output {
+        code: output.status.code(),
+        stdout: String::from_utf8(output.stdout).expect("it prints UTF-8"),
+        stderr: String::from_utf8(output.stderr).expect("it complains in UTF-8"),
+    }
+}
+
+/// The program serving on a port of its own choice.
+pub(crate) struct Server {
+    child: Child,
+    /// Where it serves, such as `http://127.0.0.1:40123`.
+    pub(crate) address: String,
+    /// The sign-in link that it printed.
+    pub(crate) link: String,
+}
+
+impl Server {
+    /// Starts it and waits until it has said where it is.
+    pub(crate) fn start(home: &Path, book: &Path) -> Server {
+        let mut child = command(home)
+            .args(["serve", "--listen", "127.0.0.1:0", "--db"])
+            .arg(book)
+            .env("TALLYHAND_SIGNED_SECRET", SECRET)
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let lines = BufReader::new(child.stdout.take().expect("its output is ours")).lines();
+        let mut said = Vec::new();
+        for line in lines {
+            let line = line.expect("it prints UTF-8");
+            let is_link = line.contains("/in/");
+            said.push(line);
+            if is_link {
+                break;
+            }
+        }
+        let word = |mark: &str| {
+            said.iter()
+                .flat_map(|line| line.split(' '))
+                .find(|word| word.contains(mark))
+                .map(ToString::to_string)
+        };
+        let (address, link) = (word("http://"), word("/in/"));
+        Server {
+            child,
+            address: address.expect("it says where it is"),
+            link: link.expect("it prints a link"),
+        }
+    }
+
+    /// Ends it as a power cut would: no signal that it could catch.
+    pub(crate) fn kill(mut self) {
+        self.child.kill().expect("it was running");
+        self.child.wait().expect("it is gone");
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        // Both fail when it is gone already, which is what is wanted.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
