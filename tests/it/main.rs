@@ -16,7 +16,7 @@ mod pricing_properties;
 mod pricing_quotes;
 mod pricing_references;
 mod pricing_starter;
-mod settings;
+mod readme;
 mod signed;
 mod simulation;
 mod support;
