@@ -76,6 +76,7 @@ impl Composer<'_, '_> {
                     .take(Item::PriceEach(class.clone(), *value, *dollars, *unit, span));
             }
             Phrase::Time { said, man, .. } => self.section.take(Item::Time(*said, *man)),
+            Phrase::Bare(value) if self.section.correct && self.section.correct_setting(*value) => {}
             Phrase::Bare(value) => self.section.take_bare(*value, span),
             Phrase::Clock(hours, minutes) => self.section.take(Item::Clock(*hours, *minutes, span)),
             Phrase::Crew(people, named) => self.section.crew = Some((*people, *named)),

@@ -178,13 +178,10 @@ fn gain(words: &Words<'_>, from: usize, to: usize, bonus: i32, phrase: &Phrase) 
         .count();
     let said = i32::try_from(said).unwrap_or(i32::MAX / 64);
     let more = match phrase {
-        Phrase::Line(line) => 4 - 3 * line.cost,
+        Phrase::Line(line) => 4 - 3 * line.cost + 2 * i32::from(line.line.class.service.is_some()),
         Phrase::Place(place) => {
-            if place.known {
-                6
-            } else {
-                0
-            }
+            let numbered = matches!(words.get(from).map(|t| t.kind), Some(TokenKind::Number(_)));
+            6 * i32::from(place.known) + 4 * i32::from(numbered)
         }
         Phrase::Lead | Phrase::Cue(Cue::New) => -2,
         _ => 0,

@@ -40,7 +40,7 @@ fn kind_of(item: &Item) -> Option<&str> {
 
 /// A bare size takes its kind from a header before it, from the kind that follows in its run, or from the one before.
 fn share_kinds(items: &mut Vec<Item>, words: &Words<'_>) {
-    let header_style = header_leads(items);
+    let header_style = header_leads(items) && !first_is_job(items, words);
     for index in 0..items.len() {
         let Item::Line(line, _) = &items[index] else { continue };
         if line.class.service.is_some() || line.class.unknown.is_some() {
@@ -83,9 +83,23 @@ fn header_leads(items: &[Item]) -> bool {
         .iter()
         .find(|item| matches!(item, Item::Line(..) | Item::Class(_)))
         .is_some_and(|item| match item {
-            Item::Class(class) => class.service.is_some(),
+            Item::Class(class) => class.service.is_some() && class.size.is_none(),
             _ => false,
         })
+}
+
+fn first_is_job(items: &[Item], words: &Words<'_>) -> bool {
+    let first = items.iter().find_map(|item| match item {
+        Item::Class(class) => class.service.as_deref(),
+        _ => None,
+    });
+    first.is_some_and(|name| {
+        words
+            .vocabulary
+            .services()
+            .iter()
+            .any(|s| s.name == name && s.unit == Unit::Job)
+    })
 }
 
 /// The kind said last before an item, with whether the list knows it.
@@ -180,7 +194,7 @@ fn attach(items: &[Item], section: &Section, words: &Words<'_>, out: &mut Lines)
         match item {
             Item::Line(line, _) => out.lines.push(line.clone()),
             Item::Class(class) => {
-                if !(header_kinds && class.service.is_some() && followed_by_count(items, index)) {
+                if !(header_kinds && class.service.is_some() && followed_by_count(items, index, class)) {
                     out.lines.push(unsaid(class));
                 }
             }
@@ -279,11 +293,12 @@ pub(super) fn line_text(line: &LineSaid) -> String {
         .join(" ")
 }
 
-fn followed_by_count(items: &[Item], index: usize) -> bool {
+/// A kind that the next count is of is its header, not a line of its own.
+fn followed_by_count(items: &[Item], index: usize, class: &ClassSaid) -> bool {
     items[index + 1..]
         .iter()
         .find(|item| matches!(item, Item::Line(..) | Item::Class(_)))
-        .is_some_and(|item| matches!(item, Item::Line(line, _) if line.class.service.is_some()))
+        .is_some_and(|item| matches!(item, Item::Line(line, _) if line.class.service == class.service))
 }
 
 pub(super) fn unsaid(class: &ClassSaid) -> LineSaid {

@@ -478,7 +478,8 @@ impl<'w, 'a> Chart<'w, 'a> {
         let mut end = at;
         while end < words.len() && end < at + 5 {
             let word = words.get(end).is_some_and(|t| t.is_word());
-            if !word || number::number(words, end).is_some() || words.is(end, Class::SIZE) {
+            let timed = words.is(end, Class::HOUR.or(Class::MINUTE).or(Class::SECOND));
+            if !word || timed || number::number(words, end).is_some() || words.is(end, Class::SIZE) {
                 break;
             }
             end += 1;
@@ -499,7 +500,9 @@ fn per_hour(words: &Words<'_>, at: usize) -> Option<usize> {
     let mut next = at;
     if words.is(next, Class::PER.or(Class::ARTICLE)) || words.sign(next, '/') || words.spelled(next, "every") {
         next += 1;
-    } else if !words.one_of(next, &["hourly"]) && !words.is(next, Class::MANHOUR.or(Class::MAN).or(Class::HOUR)) {
+    } else if words.spelled(next, "hourly") {
+        return Some(next + 1);
+    } else {
         return None;
     }
     if words.is(next, Class::MANHOUR) {
@@ -525,6 +528,12 @@ fn each_unit(words: &Words<'_>, at: usize) -> Option<(Option<Unit>, usize)> {
     let led = words.is(at, Class::PER.or(Class::ARTICLE)) || words.sign(at, '/') || words.spelled(at, "every");
     if !led {
         return None;
+    }
+    let ends = words
+        .get(at + 1)
+        .is_none_or(|token| !token.is_word() && !matches!(token.kind, TokenKind::Number(_)));
+    if words.is(at, Class::PER) && ends {
+        return Some((None, at + 1));
     }
     if let Some((unit, end)) = count::unit(words, at + 1) {
         return Some((Some(unit), end));

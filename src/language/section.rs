@@ -142,6 +142,25 @@ impl Section {
         self.items.push(Item::Line(line, slip));
     }
 
+    /// A number after `no wait` that replaces the figure set just before; false when none was set.
+    pub(super) fn correct_setting(&mut self, value: Decimal) -> bool {
+        let figure = match self.settings.last_mut() {
+            Some((Setting::Rate { rate, .. }, _)) => rate,
+            Some((Setting::Wage(figure) | Setting::Burden(figure) | Setting::Margin(figure), _)) => figure,
+            Some((Setting::Tax { percent, .. }, _)) => percent,
+            Some((Setting::Overhead { money, .. }, _)) => money,
+            Some((Setting::BillableHours { hours, .. }, _)) => hours,
+            Some((Setting::Round { step, .. }, _)) => step,
+            Some(_) => return false,
+            None => match self.extras.last_mut() {
+                Some((_, Some(figure))) => figure,
+                _ => return false,
+            },
+        };
+        *figure = value;
+        true
+    }
+
     /// Takes a number alone; after `no wait` it replaces the last count.
     pub(super) fn take_bare(&mut self, value: Decimal, span: Span) {
         if std::mem::take(&mut self.correct) {

@@ -169,8 +169,9 @@ impl Vocabulary {
     }
 
     /// Kinds that the message's words, from the first on, spell: whole names before parts, longer before shorter.
-    /// `words` are stems; `fuzzy` allows likeness of the first word.
-    pub(super) fn kinds(&self, words: &[String], fuzzy: bool) -> Vec<KindHit> {
+    /// `words` are stems; `fuzzy` allows likeness of the first word, `joinable`
+    /// that of the first two together.
+    pub(super) fn kinds(&self, words: &[String], fuzzy: bool, joinable: bool) -> Vec<KindHit> {
         let Some(first) = words.first() else { return Vec::new() };
         let mut hits = Vec::new();
         if let Some(uses) = self.by_stem.get(first) {
@@ -195,7 +196,9 @@ impl Vocabulary {
                     self.spell(uses, words, likeness, &mut hits);
                 }
             }
-            self.alike_joined(words, &mut hits);
+            if joinable {
+                self.alike_joined(words, &mut hits);
+            }
         }
         hits.sort_by_key(|hit| (std::cmp::Reverse((hit.whole, hit.words)), hit.likeness, hit.service));
         hits.dedup_by_key(|hit| (hit.words, hit.service));

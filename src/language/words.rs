@@ -160,11 +160,11 @@ impl<'a> Words<'a> {
                     break;
                 }
             }
-            let mut hits = self.vocabulary.kinds(&stems, self.unknown(at));
+            let mut hits = self.vocabulary.kinds(&stems, self.unknown(at), self.unknown(at + 1));
             if hits.is_empty() && self.is(at, Class::KINDSLIP) {
                 if let Some(meant) = self.text_value(at, Class::KINDSLIP) {
                     stems[0] = stem(meant);
-                    hits = self.vocabulary.kinds(&stems, false);
+                    hits = self.vocabulary.kinds(&stems, false, false);
                     hits.retain(|hit| hit.words <= stems.len());
                     for hit in &mut hits {
                         hit.likeness = super::vocabulary::Likeness::Sound;

@@ -11,6 +11,7 @@ mod page;
 mod pricing_backwards;
 mod pricing_costs;
 mod pricing_decimals;
+mod language_messages;
 mod pricing_notation;
 mod pricing_properties;
 mod pricing_quotes;

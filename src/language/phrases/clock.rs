@@ -3,6 +3,7 @@
 use super::{Cue, Phrase, Row, class, explicit, minutes, money, text, timed, whole};
 use crate::language::meaning::{Meaning, StopwatchSaid};
 use crate::language::pattern::Cap;
+use crate::language::token::TokenKind;
 use crate::language::words::Words;
 
 fn cue(cue: Cue) -> Option<Phrase> {
@@ -29,12 +30,13 @@ fn readings(caps: &[Cap], single_ok: bool) -> Option<Phrase> {
 }
 
 /// `large 14 and a half`: a broken number cannot be a count of plants, so it is a reading.
-fn broken_reading(caps: &[Cap]) -> Option<Phrase> {
+fn broken_reading(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     let said = minutes(caps)?;
-    if said.minutes.is_integer() && !timed(caps) {
-        return None;
-    }
-    readings(caps, true)
+    let clocked = (0..words.len()).any(|at| words.get(at).is_some_and(|t| matches!(t.kind, TokenKind::Clock(..))));
+    let broken = !timed(caps) && said.range.is_none() && !said.minutes.is_integer();
+    (broken || (timed(caps) && clocked))
+        .then(|| readings(caps, true))
+        .flatten()
 }
 
 fn paid(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
@@ -67,7 +69,7 @@ pub(super) const ROWS: &[Row] = &[
         "(each | apiece | a man | per man | a piece | each of us)",
         |_, _| cue(Cue::EachPerson),
     ),
-    ("finish: minutes in all", 4, "[in]? #mins #each?", |c, _| {
+    ("finish: minutes in all", 4, "[in]? #mins", |c, _| {
         if timed(c) {
             Some(Phrase::Time {
                 said: minutes(c)?,
@@ -184,5 +186,5 @@ pub(super) const ROWS: &[Row] = &[
         "(stopwatch | watch | timed) :? #class :? #reading (,? and? #reading)? (,? and? #reading)? (,? and? #reading)? (,? and? #reading)?",
         |c, _| readings(c, true),
     ),
-    ("time: broken number", 4, "#class #reading", |c, _| broken_reading(c)),
+    ("time: broken number", 4, "#class #reading", |c, w| broken_reading(c, w)),
 ];

@@ -49,31 +49,31 @@ pub(super) const ROWS: &[Row] = &[
     }),
     (
         "minutes each of a kind",
-        3,
+        1,
         "#class ,? [at @ is are takes take taking run runs need needs : = - ,]? #dur #each?",
         |c, _| minutes_each(c, unit(c).is_some()),
     ),
-    ("minutes each of a kind", 3, "#class ,? : #dur #each?", |c, _| {
+    ("minutes each of a kind", 1, "#class ,? : #dur #each?", |c, _| {
         minutes_each(c, unit(c).is_some())
     }),
-    ("minutes each of a kind", 3, "#class = #dur #each?", |c, _| {
+    ("minutes each of a kind", 1, "#class = #dur #each?", |c, _| {
         minutes_each(c, unit(c).is_some())
     }),
-    ("minutes each of a kind", 3, "#class - #dur #each?", |c, _| {
+    ("minutes each of a kind", 1, "#class - #dur #each?", |c, _| {
         minutes_each(c, unit(c).is_some())
     }),
-    ("minutes each of a kind", 3, "#class , #dur #each?", |c, _| {
+    ("minutes each of a kind", 1, "#class , #dur #each?", |c, _| {
         minutes_each(c, unit(c).is_some())
     }),
     (
         "minutes each of a kind",
-        4,
+        2,
         "#class [takes take taking] (us | me)? #mins #each?",
         |c, _| minutes_each(c, true),
     ),
     (
         "minutes each of a kind",
-        4,
+        2,
         "[do does] #class in #dur #each?",
         |c, _| minutes_each(c, true),
     ),
@@ -107,13 +107,13 @@ pub(super) const ROWS: &[Row] = &[
     }),
     (
         "price each of a kind",
-        4,
+        2,
         "#class [at @ for is are : =]? #dollars #each",
         |c, _| price_each(c, true),
     ),
     (
         "price each of a kind",
-        3,
+        1,
         "#class [at @ for]? #moneyeach #each",
         |c, _| price_each(c, false),
     ),

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::{Phrase, Row, class, explicit, minutes, money, number, numbers, percent, set, text, unit};
-use crate::language::meaning::{ClassSaid, ExtraKind, Setting, TaxOn};
+use crate::language::meaning::{ClassSaid, ExtraKind, Setting, TaxOn, Unit};
 use crate::language::pattern::Cap;
 use crate::language::vocabulary::singular;
 use crate::language::words::Words;
@@ -38,13 +38,14 @@ fn new_kind(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
         named.unknown = text(caps, words).map(|t| singular(&t.to_lowercase()));
     }
     named.size = named.size.or(sized);
+    let bulk = matches!(unit(caps).flatten(), Some(Unit::Yard | Unit::Bag | Unit::Load));
     set(Setting::Service {
         class: named,
         new: true,
         unit: unit(caps).flatten(),
         minutes_each: minutes(caps),
-        material_each: None,
-        price_each: money(caps),
+        material_each: money(caps).filter(|_| bulk),
+        price_each: money(caps).filter(|_| !bulk),
     })
 }
 
@@ -109,6 +110,17 @@ pub(super) const ROWS: &[Row] = &[
         "set: rate for all",
         3,
         "[charge bill set] (my | the | our)? [rate]? ~ #money #perhour",
+        |c, _| {
+            set(Setting::Rate {
+                rate: money(c)?,
+                class: None,
+            })
+        },
+    ),
+    (
+        "set: rate changed",
+        4,
+        "(bump | raise | change | set | move | put | drop | lower) (my | the | our)? [base]? [rate] (up | down)? ~ #money #perhour?",
         |c, _| {
             set(Setting::Rate {
                 rate: money(c)?,
@@ -451,6 +463,12 @@ pub(super) const ROWS: &[Row] = &[
         "set: new kind",
         6,
         "new [service kind item job type thing] :? #name #class? ~ ,? #mins [each]? #each? ~ #moneyeach #each",
+        |c, w| new_kind(c, w),
+    ),
+    (
+        "set: new kind with material",
+        8,
+        "[add create]? (a | the)? new [service kind item job type thing] :? [called named]? #name ~ #moneyeach #each ,? (and)? #dur #each?",
         |c, w| new_kind(c, w),
     ),
     (

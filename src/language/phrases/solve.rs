@@ -47,7 +47,9 @@ fn chance(over: Decimal, under: Decimal) -> Option<Phrase> {
 
 fn compare(caps: &[Cap]) -> Option<Phrase> {
     let rates = numbers(caps);
-    (rates.len() >= 2).then(|| solve(Solve::CompareRates(rates))).flatten()
+    (rates.len() >= 2 && rates.iter().all(|rate| *rate >= Decimal::TEN))
+        .then(|| solve(Solve::CompareRates(rates)))
+        .flatten()
 }
 
 pub(super) const ROWS: &[Row] = &[

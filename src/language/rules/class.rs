@@ -2,6 +2,7 @@
 
 use crate::language::lexicon::{Class, Lexicon};
 use crate::language::meaning::ClassSaid;
+use crate::language::token::TokenKind;
 use crate::language::vocabulary::{KindHit, Likeness, ServiceName, stem};
 use crate::language::words::Words;
 
@@ -74,16 +75,18 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
         found.push(classed(words, at, end, None, Vec::new(), Some(&said), 0));
     }
     kinds(words, at, |service, rivals, end, cost| {
-        let size_at = if words.sign(end, '-') || words.sign(end, '(') || words.sign(end, ':') {
-            end + 1
+        let marked = words.sign(end, '-') || words.sign(end, '(') || words.sign(end, ':') || trailing_size(words, end);
+        let size_at = if marked { end + 1 } else { end };
+        let size_at = if words.spelled(size_at, "the") {
+            size_at + 1
         } else {
-            end
+            size_at
         };
         if let Some((said, mut after)) = size(words, size_at) {
             // "crapes small 12": but not "crapes big hollies", where the size belongs to what follows.
             let next_kind = words.kinds(skip_sized(words, after)).iter().any(|hit| hit.whole);
             after = skip_sized(words, after);
-            if words.is(after, Class::ONES) {
+            if words.is(after, Class::ONES) || words.one_of(after, &["kind", "sort", "type"]) {
                 after += 1;
             }
             if words.sign(end, '(') && words.sign(after, ')') {
@@ -159,6 +162,28 @@ fn kinds(words: &Words<'_>, at: usize, mut each: impl FnMut(usize, Vec<usize>, u
         end += 1;
     }
     each(best.service, rivals, end, cost);
+}
+
+/// `6 hollies, large`: a comma, a size and then a stop or the end.
+fn trailing_size(words: &Words<'_>, comma: usize) -> bool {
+    if !words.sign(comma, ',') {
+        return false;
+    }
+    let start = if words.spelled(comma + 1, "the") {
+        comma + 2
+    } else {
+        comma + 1
+    };
+    let Some((_, end)) = size(words, start) else {
+        return false;
+    };
+    let mut end = skip_sized(words, end);
+    if words.is(end, Class::ONES) || words.one_of(end, &["kind", "sort", "type"]) {
+        end += 1;
+    }
+    words
+        .get(end)
+        .is_none_or(|token| !token.is_word() && !matches!(token.kind, TokenKind::Number(_)))
 }
 
 fn skip_sized(words: &Words<'_>, at: usize) -> usize {

@@ -292,7 +292,20 @@ fn behind(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
             next += 1;
         }
         let comma = words.sign(class.end, ',');
+        if range(words, next).is_some() {
+            continue;
+        }
+        let of_job = class.said.service.as_deref().is_some_and(|name| {
+            words
+                .vocabulary
+                .services()
+                .iter()
+                .any(|s| s.name == name && s.unit == Unit::Job)
+        });
         for quantity in quantities(words, next) {
+            if of_job && !words.spelled(quantity.end, "times") {
+                continue;
+            }
             if quantity.article || quantity.slip || matches!(quantity.said, QuantitySaid::Vague(_)) {
                 continue;
             }

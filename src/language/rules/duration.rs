@@ -165,7 +165,7 @@ fn hours(words: &Words<'_>, at: usize, found: &mut Vec<Duration>) {
     if words.spelled(unit_at, "of") {
         unit_at += 1;
     }
-    if words.is(unit_at, Class::ARTICLE) && unit_at > at {
+    if words.is(unit_at, Class::ARTICLE) && unit_at > at && (unit_at > after_count || count < Decimal::ONE) {
         unit_at += 1;
     }
     let Some((per, man, end)) = unit(words, unit_at) else {

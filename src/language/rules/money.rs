@@ -52,7 +52,11 @@ pub(in crate::language) fn moneys(words: &Words<'_>, at: usize, purpose: For) ->
     }
     buck(words, at, &mut found);
     spoken_pair(words, at, purpose, &mut found);
-    let Some(amount) = number(words, at).or_else(|| slip(words, at)) else {
+    let slipped = || {
+        let told = Class::DOLLAR.or(Class::BUCK).or(Class::EACH);
+        slip(words, at).filter(|amount| words.is(amount.end, told))
+    };
+    let Some(amount) = number(words, at).or_else(slipped) else {
         return found;
     };
     if words.is(amount.end, Class::DOLLAR.or(Class::BUCK)) {

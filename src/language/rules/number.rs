@@ -113,7 +113,17 @@ fn fractions(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
         if words.is(after, Class::DOZEN) {
             return Some((Decimal::from(6), after + 1));
         }
-        return Some((HALF, start + 1));
+        let measured = Class::UNIT
+            .or(Class::MINUTE)
+            .or(Class::SECOND)
+            .or(Class::SQUARE)
+            .or(Class::CUBIC);
+        let end = if after > start + 1 && words.is(after, measured) {
+            after
+        } else {
+            start + 1
+        };
+        return Some((HALF, end));
     }
     if words.is(start, Class::COUPLE) {
         let after = if words.spelled(start + 1, "of") {

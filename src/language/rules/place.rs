@@ -23,7 +23,7 @@ const PLACE_WORDS_MAX: usize = 6;
 /// Places that start at word `at`, the preposition included.
 pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
     let mut found = Vec::new();
-    let led = words.one_of(at, &["at", "for", "over", "to"]) || words.get(at).is_some_and(|t| t.is_sign('@'));
+    let led = words.one_of(at, &["at", "for", "over", "to"]) || words.text(at, at + 1) == "@";
     if led {
         let mut start = at + 1;
         while words.one_of(start, &["the", "at", "over", "house", "place", "job"]) && start < at + 3 {
@@ -103,7 +103,9 @@ fn named(words: &Words<'_>, at: usize, start: usize, led: bool, found: &mut Vec<
         }
         let strong = words.is(end, Class::SUFFIX);
         let weak = words.is(end, Class::WEAKSUFFIX) && (token.capital || led || numbered);
-        if end > first && (strong || weak) {
+        // "Hedge Row Ln" ends at its last street word.
+        let goes_on = words.is(end + 1, Class::SUFFIX) && !words.is(end + 1, Class::TITLE);
+        if end > first && (strong || weak) && !goes_on {
             let blocked = (first..end).any(|i| breaks_name(words, i));
             let sound =
                 numbered || led || words.get(first).is_some_and(|t| t.capital) || (strong && words.unknown(first));
