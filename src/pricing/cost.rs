@@ -3,9 +3,9 @@
 //! loaded wage = wage x (1 + burden); break-even = loaded wage + yearly overhead / yearly billable man-hours, where the
 //! overhead takes in each piece of equipment at price / years of use; target rate = break-even / (1 - margin).
 //!
-//! Margin is a share of the price, markup a share of the cost; both are here by their own names, and one is made into the
-//! other only by [`markup_for_margin`] and [`margin_for_markup`]. All is computed in whole-number fractions and each
-//! figure is rounded once, when it is asked for, so a target is never built on a rounded break-even.
+//! Margin is a share of the price, markup a share of the cost; both are here by their own names, and one is made into
+//! the other only by [`markup_for_margin`] and [`margin_for_markup`]. All is computed in whole-number fractions and
+//! each figure is rounded once, when it is asked for, so a target is never built on a rounded break-even.
 
 use num_rational::Ratio;
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};

@@ -38,7 +38,8 @@ pub struct Quote {
     pub total: Money,
     /// What the work makes: (price before tax - materials - fees) x 60 / man-minutes. `None` without work.
     pub rate_made: Option<RateMade>,
-    /// By how much the price before tax lies below the account's minimum, when a discount or a price said took it there.
+    /// By how much the price before tax lies below the account's minimum, when a discount or a price said took it
+    /// there.
     pub short_of_minimum: Option<Money>,
     pub(super) steps: Vec<SumStep>,
 }

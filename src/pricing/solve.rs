@@ -1,7 +1,8 @@
-//! The sum, worked backwards: from a price to the rate it makes, to the time it leaves; from a time or a rate to a price.
+//! The sum, worked backwards: from a price to the rate it makes, to the time it leaves; from a time or a rate to a
+//! price.
 //!
-//! Prices are before tax. Answers keep eight decimals, so that quoting with an answer gives the price back to the cent;
-//! whoever shows them rounds. Material counts as the client is charged for it, markup included.
+//! Prices are before tax. Answers are as fine as their units hold, so that quoting with an answer gives the price back
+//! to the cent; whoever shows them rounds. Material counts as the client is charged for it, markup included.
 
 use super::quote::{Quote, QuoteLine};
 use super::refusal::Refusal;
@@ -156,8 +157,8 @@ pub fn rate_if_minutes_each(quote: &Quote, changed: &[(usize, ManMinutes)]) -> R
     rate_if_man_minutes(quote, man_minutes)
 }
 
-/// The quote at another rate: what to charge to make it. A price said and a discount are left out, since they would hold
-/// the price where it is; fixed prices stay.
+/// The quote at another rate: what to charge to make it. A price said and a discount are left out, since they would
+/// hold the price where it is; fixed prices stay.
 ///
 /// # Errors
 /// As [`quote`].

@@ -5,7 +5,8 @@ use super::sheet::{Effort, Sheet};
 use crate::units::ManMinutes;
 
 /// Shares out `whole` over the lines in proportion to the work they had, so that the lines add up to it exactly: each
-/// share is rounded at the eighth decimal and the last line takes what is left. Set-up, haul and drive stay as they are.
+/// share is rounded at the microsecond and the last line takes what is left. Set-up, haul and drive stay as they
+/// are.
 ///
 /// # Errors
 /// When nothing is counted, or several lines have no work to share by.
@@ -26,7 +27,7 @@ pub fn spread(sheet: &Sheet, whole: ManMinutes) -> Result<Sheet, Refusal> {
             return Err(Refusal::NoWork);
         }
         for (line, work) in rest.iter_mut().zip(all) {
-            // Rounding up several shares could ask for more than is left by a hundred-millionth or so.
+            // Rounding up several shares could ask for more than is left by a microsecond or so.
             let share = work.checked_share(whole, sum)?.min(left);
             line.effort = Effort::Whole(share);
             left = left.checked_sub(share)?;

@@ -1,7 +1,8 @@
 //! The figures that a new book begins with: a rate card and a price list of starter guesses.
 //!
 //! They are data (`defaults.toml`), each with where it comes from; most are "common practice, no source", which is why
-//! every answer that uses one says so. Numbers are written as text there, since a TOML number with a fraction is a float.
+//! every answer that uses one says so. Numbers are written as text there, since a TOML number with a fraction is a
+//! float.
 
 use std::collections::BTreeSet;
 

@@ -3,7 +3,16 @@
 
 use rust_decimal::Decimal;
 
-use super::{Error, Figure, Measure};
+use super::{Error, Figure, Measure, RoundingPolicy};
+
+/// What becomes of a value with more decimals than are kept.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Finer {
+    /// It is a mistake.
+    Refused,
+    /// It may come from a division (a third of a yard): half up.
+    Rounded,
+}
 
 /// What a number with a unit may be.
 #[derive(Clone, Copy)]
@@ -11,8 +20,9 @@ pub(super) struct Bounds {
     pub(super) measure: Measure,
     pub(super) least: Decimal,
     pub(super) greatest: Decimal,
-    /// Decimals that are kept; a finer value is refused.
+    /// Decimals that are kept.
     pub(super) places: u32,
+    pub(super) finer: Finer,
     /// Decimals that are always written (two for dollars).
     pub(super) written: u32,
 }
@@ -33,6 +43,9 @@ impl Bounds {
             });
         }
         let mut value = value;
+        if value.scale() > places && self.finer == Finer::Rounded {
+            value = RoundingPolicy::HalfUp.places(value, places);
+        }
         if value.scale() > self.written {
             value = value.normalize();
         }
@@ -59,7 +72,10 @@ pub(super) fn read(measure: Measure, text: &str) -> Result<Decimal, Error> {
 
 /// Declares a number with a unit; see the module header.
 macro_rules! bounded_decimal {
-    ($(#[$doc:meta])* $name:ident, least $least:expr, greatest $greatest:expr, places $places:expr, written $written:expr) => {
+    (
+        $(#[$doc:meta])* $name:ident, least $least:expr, greatest $greatest:expr,
+        places $places:expr, written $written:expr, finer $finer:ident
+    ) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub struct $name(rust_decimal::Decimal);
@@ -78,12 +94,14 @@ macro_rules! bounded_decimal {
                 greatest: Self::GREATEST,
                 places: Self::PLACES,
                 written: $written,
+                finer: $crate::units::bounded::Finer::$finer,
             };
 
-            /// Checks range and fineness; nothing is rounded.
+            /// Checks range and fineness. Nothing is rounded, but where the type says so.
             ///
             /// # Errors
-            /// Outside [`Self::LEAST`] to [`Self::GREATEST`], or with more than [`Self::PLACES`] decimals.
+            /// Outside [`Self::LEAST`] to [`Self::GREATEST`]; with more than [`Self::PLACES`] decimals, where those are
+            /// not rounded.
             pub fn new(value: rust_decimal::Decimal) -> Result<Self, $crate::units::Error> {
                 Self::BOUNDS.check(value).map(Self)
             }

@@ -1,4 +1,5 @@
-//! Why a value could not be made or computed: it is out of its range, finer than can be kept, or the result does not fit.
+//! Why a value could not be made or computed: it is out of its range, finer than can be kept, or the result does not
+//! fit.
 //!
 //! Every variant carries the values, with what they measure, so that whoever words the answer can name both operands.
 

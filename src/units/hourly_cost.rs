@@ -5,7 +5,8 @@ use super::{Error, RatePerManHour};
 
 bounded_decimal! {
     /// Dollars that one man-hour costs, not below zero, eight decimals.
-    HourlyCost, least decimal(0, 0), greatest decimal(1_000_000, 0), places 8, written 2
+    HourlyCost, least decimal(0, 0), greatest decimal(1_000_000, 0),
+    places 8, written 2, finer Refused
 }
 
 impl HourlyCost {

@@ -19,7 +19,8 @@ use super::{Error, Figure, ManMinutes, Operation, Quantity, RateMade, RatePerMan
 bounded_decimal! {
     /// An amount in dollars, whole cents, up to a million million either way; below zero it is owed the other way (a
     /// price said below the sum of its lines).
-    Money, least decimal(-1_000_000_000_000, 0), greatest decimal(1_000_000_000_000, 0), places 2, written 2
+    Money, least decimal(-1_000_000_000_000, 0), greatest decimal(1_000_000_000_000, 0),
+    places 2, written 2, finer Refused
 }
 
 /// Below this a price for each unit is shown finer than to the cent.
@@ -84,7 +85,7 @@ impl Money {
         Unrounded::from(self).checked_per_man_hour(work)
     }
 
-    /// The work that makes this rate at this amount: money x 60 / rate, half up at the eighth decimal.
+    /// The work that makes this rate at this amount: money x 60 / rate, half up at the microsecond.
     ///
     /// # Errors
     /// When the amount is negative or the work is out of range.

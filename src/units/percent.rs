@@ -9,7 +9,8 @@ use super::{Error, ManMinutes, Measure, Money, Operation, Unrounded};
 bounded_decimal! {
     /// A percentage, `7.25` for 7.25%, to four decimals. What range makes sense (a tax, a margin, how much faster) is
     /// for the rule that uses it to say, so negative ones and ones above 100 can be held.
-    Percent, least decimal(-1_000_000, 0), greatest decimal(1_000_000, 0), places 4, written 0
+    Percent, least decimal(-1_000_000, 0), greatest decimal(1_000_000, 0),
+    places 4, written 0, finer Refused
 }
 
 impl Percent {
@@ -40,8 +41,8 @@ impl Percent {
             operation: Operation::Over,
             right: old.figure(),
         };
-        let less = old.get().checked_sub(new.get()).ok_or(refusal)?;
-        let percent = RoundingPolicy::HalfUp.product_over(less, Decimal::ONE_HUNDRED, old.get(), 2);
+        let less = old.seconds().checked_sub(new.seconds()).ok_or(refusal)?;
+        let percent = RoundingPolicy::HalfUp.product_over(less, Decimal::ONE_HUNDRED, old.seconds(), 2);
         Percent::new(percent.ok_or(refusal)?)
     }
 }

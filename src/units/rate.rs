@@ -9,12 +9,14 @@ use super::{Error, ManMinutes, Operation, Unrounded};
 bounded_decimal! {
     /// Dollars charged for each man-hour: more than nothing, at most 10,000. Said in dollars and cents; a rate worked
     /// backwards from a price keeps eight decimals, so that the price comes out again to the cent.
-    RatePerManHour, least decimal(1, 8), greatest decimal(10_000, 0), places 8, written 2
+    RatePerManHour, least decimal(1, 8), greatest decimal(10_000, 0),
+    places 8, written 2, finer Refused
 }
 
 bounded_decimal! {
     /// Dollars made for each man-hour, eight decimals; below zero it is a loss.
-    RateMade, least decimal(-1_000_000_000_000_000, 0), greatest decimal(1_000_000_000_000_000, 0), places 8, written 2
+    RateMade, least decimal(-1_000_000_000_000_000, 0), greatest decimal(1_000_000_000_000_000, 0),
+    places 8, written 2, finer Refused
 }
 
 impl RatePerManHour {
@@ -23,7 +25,7 @@ impl RatePerManHour {
     /// # Errors
     /// When the result is beyond what [`Unrounded`] holds.
     pub fn checked_mul(self, work: ManMinutes) -> Result<Unrounded, Error> {
-        Unrounded::from_sixtieths_product(self.0, work.get()).ok_or(Error::DoesNotFit {
+        Unrounded::from_seconds_product(self.0, work.seconds()).ok_or(Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Times,
             right: work.figure(),

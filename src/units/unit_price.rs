@@ -16,7 +16,8 @@ bounded_decimal! {
     /// assert_eq!(price.checked_mul(feet)?.round(RoundingPolicy::HalfUp)?, Money::from_cents(170_00));
     /// # Ok::<(), tallyhand::units::Error>(())
     /// ```
-    UnitPrice, least Decimal::ZERO, greatest decimal(10_000_000, 0), places 4, written 2
+    UnitPrice, least Decimal::ZERO, greatest decimal(10_000_000, 0),
+    places 4, written 2, finer Refused
 }
 
 impl Default for UnitPrice {

@@ -1,21 +1,23 @@
 //! Money before its one rounding, exact.
 //!
-//! A rate is for sixty minutes, so labour is rate x minutes / 60, and a sixtieth has no finite decimals. The division
-//! is therefore put off: the amount is held as a whole number of 10^-20 sixtieths of a dollar. Twenty places are what
-//! the operands can need together (quantity 4, minutes 8, rate 8), so nothing is ever cut; what does not fit in 128 bits
-//! is refused. The division by sixty and the rounding happen in one step, in [`RoundingPolicy`].
+//! A rate is for an hour, so labour is rate x seconds / 3600, and that has no finite decimals. The division is
+//! therefore put off: the amount is held as a whole number of 10^-18 parts of which 3600 are a dollar. Eighteen places
+//! are what the operands can need together (quantity 4, seconds 6, rate 8), so nothing is ever cut; what does not fit
+//! in 128 bits is refused. The division by 3600 and the rounding happen in one step, in [`RoundingPolicy`].
 
 use rust_decimal::Decimal;
 
 use super::rounding::RoundingPolicy;
 use super::{Error, Figure, ManMinutes, Measure, Money, Operation, Percent, RateMade, RatePerManHour};
 
-/// Decimal places of a sixtieth that are held.
-const PLACES: u32 = 20;
+/// Decimal places of a part that are held.
+const PLACES: u32 = 18;
 /// Ten to the [`PLACES`].
 const SCALE: i128 = 10_i128.pow(PLACES);
-/// Sixtieths in a dollar.
-const SIXTY: i128 = 60;
+/// Parts in a dollar: seconds in an hour.
+const PARTS: i128 = 3_600;
+/// A cent.
+const CENT: i128 = PARTS * SCALE / 100;
 /// One percent of one ten-thousandth: the step that a [`Percent`] can be told in, as parts of one.
 const PERCENT_PARTS: i128 = 1_000_000;
 
@@ -66,20 +68,20 @@ impl Unrounded {
         })
     }
 
-    /// The rate that this amount makes over this work: sixtieths / man-minutes, half up at the eighth decimal.
+    /// The rate that this amount makes over this work: amount x 60 / man-minutes, half up at the eighth decimal.
     ///
     /// # Errors
     /// When there is no work, or the rate is out of range.
     pub fn checked_per_man_hour(self, work: ManMinutes) -> Result<RateMade, Error> {
-        RateMade::new(self.over(work.figure(), RateMade::PLACES)?)
+        RateMade::new(self.parts_over(work.seconds(), work.figure(), RateMade::PLACES)?)
     }
 
-    /// The work that makes this rate at this amount: sixtieths / rate, half up at the eighth decimal.
+    /// The work that makes this rate at this amount: amount x 60 / rate, half up at the microsecond.
     ///
     /// # Errors
     /// When the amount is below zero, or the work is out of range.
     pub fn checked_work_at(self, rate: RatePerManHour) -> Result<ManMinutes, Error> {
-        ManMinutes::new(self.over(rate.figure(), ManMinutes::PLACES)?)
+        ManMinutes::from_seconds(self.parts_over(rate.get(), rate.figure(), ManMinutes::SECOND_PLACES)?)
     }
 
     /// This amount with a percentage put on top, exactly.
@@ -95,7 +97,6 @@ impl Unrounded {
     /// # Errors
     /// When the result is beyond what [`Money`] holds.
     pub fn round(self, policy: RoundingPolicy) -> Result<Money, Error> {
-        const CENT: i128 = SIXTY * SCALE / 100;
         let cents = policy.whole(self.0, CENT).expect("a cent is not zero");
         Money::new(Decimal::try_from_i128_with_scale(cents, 2).map_err(|_| self.too_much())?)
     }
@@ -123,39 +124,40 @@ impl Unrounded {
 
     /// The product of two decimals in dollars; `None` when it does not fit.
     pub(super) fn from_dollars_product(left: Decimal, right: Decimal) -> Option<Unrounded> {
-        let product = left.mantissa().checked_mul(right.mantissa())?.checked_mul(SIXTY)?;
+        let product = left.mantissa().checked_mul(right.mantissa())?.checked_mul(PARTS)?;
         scaled(product, left.scale() + right.scale())
     }
 
-    /// The product of two decimals in sixtieths of a dollar; `None` when it does not fit.
-    pub(super) fn from_sixtieths_product(left: Decimal, right: Decimal) -> Option<Unrounded> {
-        let product = left.mantissa().checked_mul(right.mantissa())?;
-        scaled(product, left.scale() + right.scale())
+    /// Seconds at dollars an hour; `None` when it does not fit.
+    pub(super) fn from_seconds_product(rate: Decimal, seconds: Decimal) -> Option<Unrounded> {
+        let product = rate.mantissa().checked_mul(seconds.mantissa())?;
+        scaled(product, rate.scale() + seconds.scale())
     }
 
-    /// Sixtieths divided by a figure, divided and rounded in one step.
-    fn over(self, divisor: Figure, places: u32) -> Result<Decimal, Error> {
-        if divisor.value.is_zero() {
+    /// Parts divided by seconds or by a rate (`named` in an error), divided and rounded in one step.
+    fn parts_over(self, divisor: Decimal, named: Figure, places: u32) -> Result<Decimal, Error> {
+        if divisor.is_zero() {
             return Err(Error::DividedByZero {
                 left: self.figure(),
-                measure: divisor.measure,
+                measure: named.measure,
             });
         }
-        // places + the divisor's own decimals never exceed the twenty that are held, so the numerator needs no factor.
-        let factor = 10_i128.pow(PLACES - places - divisor.value.scale());
-        let quotient = (divisor.value.mantissa().checked_mul(factor))
+        // `places` and the divisor's own decimals are never more than the eighteen held, so the numerator needs no
+        // factor.
+        let factor = 10_i128.pow(PLACES - places - divisor.scale());
+        let quotient = (divisor.mantissa().checked_mul(factor))
             .and_then(|denominator| RoundingPolicy::HalfUp.whole(self.0, denominator))
             .and_then(|quotient| Decimal::try_from_i128_with_scale(quotient, places).ok());
         quotient.ok_or(Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Over,
-            right: divisor,
+            right: named,
         })
     }
 
     /// In dollars, cut to what a decimal shows: only for naming it in an error.
     fn figure(self) -> Figure {
-        let dollars = Decimal::try_from_i128_with_scale(self.0 / (SIXTY * SCALE / 100), 2).unwrap_or(Decimal::MAX);
+        let dollars = Decimal::try_from_i128_with_scale(self.0 / CENT, 2).unwrap_or(Decimal::MAX);
         Figure {
             measure: Measure::UnroundedMoney,
             value: dollars,
@@ -173,7 +175,7 @@ impl Unrounded {
 
 impl From<Money> for Unrounded {
     fn from(money: Money) -> Self {
-        Unrounded(money.cents() * (SIXTY * SCALE / 100))
+        Unrounded(money.cents() * CENT)
     }
 }
 

@@ -7,36 +7,122 @@
 //! # Ok::<(), tallyhand::units::Error>(())
 //! ```
 
-use std::fmt;
+use std::{fmt, str::FromStr};
 
 use rust_decimal::Decimal;
 
-use super::bounded::{bounded_decimal, decimal};
+use super::bounded::{self, bounded_decimal, decimal};
 use super::rounding::RoundingPolicy;
 use super::{Error, Figure, Measure, Operation, Quantity};
 
-bounded_decimal! {
-    /// Work: minutes worked times people working. Of one unit, of a line or of a whole job; not below zero.
-    ///
-    /// A figure that comes in has at most eight decimals; one that was multiplied by a quantity may have twelve.
-    #[derive(Default)]
-    ManMinutes, least Decimal::ZERO, greatest decimal(10_000_000_000, 0), places 8, written 0
+/// Seconds in a minute.
+const SIXTY: Decimal = decimal(60, 0);
+/// The greatest time, in seconds.
+const GREATEST_SECONDS: Decimal = decimal(600_000_000_000, 0);
+/// Decimals of a second that are kept of a figure that comes in.
+const SECOND_PLACES: u32 = 6;
+/// Decimals of a figure that is shown beside the exact one.
+const SHOWN_PLACES: u32 = 2;
+
+/// Declares a time: minutes to whoever uses it, held in seconds.
+macro_rules! time {
+    ($(#[$doc:meta])* $name:ident) => {
+        $(#[$doc])*
+        ///
+        /// Held in seconds, so that a third of a minute (20 seconds a foot) is as exact as a half.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
+        pub struct $name(Decimal);
+
+        impl $name {
+            /// No time.
+            pub const ZERO: $name = $name(Decimal::ZERO);
+            /// The least value that can be made, in minutes.
+            pub const LEAST: Decimal = Decimal::ZERO;
+            /// The greatest value that can be made, in minutes.
+            pub const GREATEST: Decimal = decimal(10_000_000_000, 0);
+
+            /// Decimals of a minute that are written; two different microseconds are never written alike.
+            pub const PLACES: u32 = 8;
+
+            /// This many minutes, kept to the microsecond, half up: what was divided from whole seconds, and cut to the
+            /// digits of a decimal, is whole seconds again.
+            ///
+            /// # Errors
+            /// Outside [`Self::LEAST`] to [`Self::GREATEST`], or so little that nothing would be left of it.
+            pub fn new(minutes: Decimal) -> Result<Self, Error> {
+                let figure = Figure { measure: Measure::$name, value: minutes };
+                let (least, greatest) = (Self::LEAST, Self::GREATEST);
+                if minutes < least || minutes > greatest {
+                    return Err(Error::OutOfRange { figure, least, greatest });
+                }
+                let seconds = RoundingPolicy::HalfUp.product_over(minutes, SIXTY, Decimal::ONE, SECOND_PLACES);
+                match seconds {
+                    Some(seconds) if !seconds.is_zero() || minutes.is_zero() => Ok($name(seconds.normalize())),
+                    _ => Err(Error::TooFine { figure, places: Self::PLACES }),
+                }
+            }
+
+            /// The minutes, to eight decimals, half up, without zeros behind them. Reading them gives the same time
+            /// again, if that is of whole microseconds.
+            pub fn get(self) -> Decimal {
+                RoundingPolicy::HalfUp
+                    .product_over(self.0, Decimal::ONE, SIXTY, Self::PLACES)
+                    .expect("minutes are fewer than seconds")
+                    .normalize()
+            }
+
+            /// Whether it is no time.
+            pub fn is_zero(self) -> bool {
+                self.0.is_zero()
+            }
+
+            /// The minutes with what they measure, for an error that names them.
+            pub(super) fn figure(self) -> Figure {
+                Figure { measure: Measure::$name, value: self.get() }
+            }
+        }
+
+        impl fmt::Display for $name {
+            /// Writes the minutes, as [`Self::get`] gives them.
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                self.get().fmt(f)
+            }
+        }
+
+        impl FromStr for $name {
+            type Err = Error;
+
+            /// Reads minutes as a plain decimal number.
+            ///
+            /// # Errors
+            /// When the text is no plain decimal number, or the number is refused by [`Self::new`].
+            fn from_str(text: &str) -> Result<Self, Self::Err> {
+                Self::new(bounded::read(Measure::$name, text)?)
+            }
+        }
+    };
 }
 
-bounded_decimal! {
+time! {
+    /// Work: minutes worked times people working. Of one unit, of a line or of a whole job; not below zero.
+    ManMinutes
+}
+
+time! {
     /// Minutes on the clock, not below zero.
-    #[derive(Default)]
-    Minutes, least Decimal::ZERO, greatest decimal(10_000_000_000, 0), places 8, written 0
+    Minutes
 }
 
 bounded_decimal! {
     /// Man-hours that can be billed in some stretch of time: more than none.
-    ManHours, least decimal(1, 4), greatest decimal(100_000_000, 0), places 4, written 0
+    ManHours, least decimal(1, 4), greatest decimal(100_000_000, 0),
+    places 4, written 0, finer Refused
 }
 
 bounded_decimal! {
     /// Years of use: more than none, at most 100, to two decimals.
-    Years, least decimal(1, 2), greatest decimal(100, 0), places 2, written 0
+    Years, least decimal(1, 2), greatest decimal(100, 0),
+    places 2, written 0, finer Refused
 }
 
 /// People working together, 1 to 1,000.
@@ -87,9 +173,6 @@ impl fmt::Display for Crew {
 }
 
 impl Minutes {
-    /// No time.
-    pub const ZERO: Minutes = Minutes(Decimal::ZERO);
-
     /// The work of a crew in this time.
     ///
     /// # Errors
@@ -105,12 +188,40 @@ impl Minutes {
 }
 
 impl ManMinutes {
-    /// No work.
-    pub const ZERO: ManMinutes = ManMinutes(Decimal::ZERO);
+    /// Decimals of a second that are kept of a figure that comes in.
+    pub(super) const SECOND_PLACES: u32 = SECOND_PLACES;
 
-    /// Whether it is no work.
-    pub fn is_zero(self) -> bool {
-        self.0.is_zero()
+    /// The work of this many seconds of one person.
+    pub(super) fn from_seconds(seconds: Decimal) -> Result<ManMinutes, Error> {
+        let (least, greatest) = (Self::LEAST, Self::GREATEST);
+        let value = seconds.checked_div(SIXTY).unwrap_or(seconds);
+        let figure = Figure {
+            measure: Measure::ManMinutes,
+            value,
+        };
+        Self::kept(
+            Some(seconds),
+            Error::OutOfRange {
+                figure,
+                least,
+                greatest,
+            },
+        )
+    }
+
+    /// A computed figure in seconds: range checked, and as fine as a quantity's decimals make it.
+    fn kept(seconds: Option<Decimal>, refusal: Error) -> Result<ManMinutes, Error> {
+        match seconds {
+            Some(seconds) if seconds >= Decimal::ZERO && seconds <= GREATEST_SECONDS => {
+                Ok(ManMinutes(seconds.normalize()))
+            }
+            _ => Err(refusal),
+        }
+    }
+
+    /// The work in seconds of one person.
+    pub(super) fn seconds(self) -> Decimal {
+        self.0
     }
 
     /// The work of both.
@@ -170,12 +281,13 @@ impl ManMinutes {
             operation: Operation::Over,
             right: quantity.figure(),
         };
-        let each = RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, quantity.get(), SHOWN_PLACES);
-        ManMinutes::kept(each, refusal)
+        let seconds_a_minute = quantity.get().checked_mul(SIXTY).ok_or(refusal)?;
+        let each = RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, seconds_a_minute, SHOWN_PLACES);
+        ManMinutes::new(each.ok_or(refusal)?)
     }
 
-    /// This work's share of `whole` where all the work together is `all`: whole x this / all, half up at the eighth
-    /// decimal.
+    /// This work's share of `whole` where all the work together is `all`: whole x this / all, half up at the
+    /// microsecond.
     ///
     /// # Errors
     /// When there is no work at all, or the share is out of range.
@@ -191,7 +303,7 @@ impl ManMinutes {
             operation: Operation::Times,
             right: whole.figure(),
         };
-        let share = RoundingPolicy::HalfUp.product_over(self.0, whole.0, all.0, ManMinutes::PLACES);
+        let share = RoundingPolicy::HalfUp.product_over(self.0, whole.0, all.0, SECOND_PLACES);
         ManMinutes::kept(share, refusal)
     }
 
@@ -205,19 +317,8 @@ impl ManMinutes {
             operation: Operation::Over,
             right: crew.figure(),
         };
-        let people = Decimal::from(crew.get());
-        let elapsed = RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, people, SHOWN_PLACES);
+        let seconds_a_minute = SIXTY.checked_mul(crew.get().into()).ok_or(refusal)?;
+        let elapsed = RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, seconds_a_minute, SHOWN_PLACES);
         Minutes::new(elapsed.ok_or(refusal)?)
     }
-
-    /// A computed figure: range checked, and as fine as a quantity's decimals make it.
-    fn kept(result: Option<Decimal>, refusal: Error) -> Result<ManMinutes, Error> {
-        match result {
-            Some(value) if value >= Self::LEAST && value <= Self::GREATEST => Ok(ManMinutes(value.normalize())),
-            _ => Err(refusal),
-        }
-    }
 }
-
-/// Decimals of a figure that is shown beside the exact one.
-const SHOWN_PLACES: u32 = 2;

@@ -9,7 +9,8 @@ use tallyhand::{
 };
 
 /// Runs `answer` on the left side of every `left => right` line and compares with the right side. `UPDATE_EXPECT=1`
-/// rewrites the file, unless it is a reference that came from elsewhere. A file with fewer cases than `floor` fails, so that it cannot empty unnoticed.
+/// rewrites the file, unless it is a reference that came from elsewhere. A file with fewer cases than `floor` fails, so
+/// that it cannot empty unnoticed.
 #[track_caller]
 pub(crate) fn check_corpus(path: &str, floor: usize, answer: impl Fn(&str) -> Result<String, String>) {
     let text = fs::read_to_string(path).unwrap_or_else(|error| panic!("{path}: {error}"));

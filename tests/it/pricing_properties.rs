@@ -193,13 +193,15 @@ fn check_steps(quote: &Quote) {
     );
 }
 
-/// Half up at the cent, by whole numbers of 10^-20 sixtieths of a dollar: a quantity has at most four decimals, minutes
-/// and rates have eight. `None` where that does not fit 128 bits twice over.
+/// Half up at the cent, by whole numbers of 10^-18 parts of which 3600 are a dollar: a quantity has at most four
+/// decimals, a rate has eight, and minutes are kept to the microsecond. `None` where that does not fit 128 bits.
 fn expected_cents(quantity: Quantity, minutes: ManMinutes, rate: RatePerManHour) -> Option<i128> {
     let whole = |value: Decimal, places: u32| value.mantissa() * 10_i128.pow(places - value.scale());
-    let work = whole(quantity.get(), 4).checked_mul(whole(minutes.get(), 8))?;
-    let product = work.checked_mul(whole(rate.get(), 8))?;
-    let cent = 60 * 10_i128.pow(20) / 100;
+    let microseconds = (whole(minutes.get(), 8) * 60 + 50) / 100;
+    let product = whole(quantity.get(), 4)
+        .checked_mul(microseconds)?
+        .checked_mul(whole(rate.get(), 8))?;
+    let cent = 3_600 * 10_i128.pow(18) / 100;
     Some((product.checked_mul(2)? + cent) / (2 * cent))
 }
 
@@ -281,7 +283,11 @@ proptest! {
     }
 
     #[test]
-    fn a_rate_worked_backwards_gives_the_price_back(quantity in quantity(), minutes in minutes(), price in money(1_000_000)) {
+    fn a_rate_worked_backwards_gives_the_price_back(
+        quantity in quantity(),
+        minutes in minutes(),
+        price in money(1_000_000),
+    ) {
         let start = one_line(quantity, Effort::Each(minutes), RatePerManHour::new(Decimal::ONE).expect("a rate"));
         let made = solve::rate_at_price(&quote(&start).expect("a price"), price).expect("a rate");
         if let Ok(rate) = made.to_charge() {
@@ -292,7 +298,12 @@ proptest! {
     }
 
     #[test]
-    fn a_time_worked_backwards_gives_the_price_back(quantity in quantity(), minutes in minutes(), rate in rate(), price in money(1_000_000)) {
+    fn a_time_worked_backwards_gives_the_price_back(
+        quantity in quantity(),
+        minutes in minutes(),
+        rate in rate(),
+        price in money(1_000_000),
+    ) {
         let start = quote(&one_line(quantity, Effort::Each(minutes), rate)).expect("a price");
         match solve::man_minutes_for_price(&start, price, rate) {
             Ok(time) => {
@@ -306,7 +317,11 @@ proptest! {
     }
 
     #[test]
-    fn minutes_each_worked_backwards_give_the_price_back(count in 1..=1_000u32, cents in 1..=100_000i32, dollars in 1..=1_000i64) {
+    fn minutes_each_worked_backwards_give_the_price_back(
+        count in 1..=1_000u32,
+        cents in 1..=100_000i32,
+        dollars in 1..=1_000i64,
+    ) {
         let rate = RatePerManHour::new(decimal(dollars, 0)).expect("a rate");
         let each = UnitPrice::try_from(Money::from_cents(cents)).expect("a price");
         let quantity = Quantity::new(count.into()).expect("a count");
@@ -343,9 +358,24 @@ proptest! {
         prop_assert_eq!(dollars_and_cents.split_once('.').map(|(_, cents)| cents.len()), Some(2));
     }
 
+    #[test]
+    fn minutes_are_read_back_to_the_microsecond(microseconds in 0..=600_000_000_000i64) {
+        // As it comes out of a division by sixty: to 28 digits.
+        let minutes = decimal(microseconds, 6) / decimal(60, 0);
+        let time = ManMinutes::new(minutes).expect("in range");
+        prop_assert_eq!(time.to_string().parse(), Ok(time));
+        prop_assert_eq!(ManMinutes::new(minutes.round_dp(10)), Ok(time));
+        let sixty = Quantity::new(decimal(60, 0)).expect("in range");
+        prop_assert_eq!(time.checked_mul(sixty).map(|whole| whole.get() ), Ok(decimal(microseconds, 6).normalize()));
+    }
+
     /// Any figures at all: a price that is right to the cent, or a refusal; never a panic.
     #[test]
-    fn figures_of_any_size_are_priced_or_refused(number in any_figure(), minutes in any_figure(), dollars in any_figure()) {
+    fn figures_of_any_size_are_priced_or_refused(
+        number in any_figure(),
+        minutes in any_figure(),
+        dollars in any_figure(),
+    ) {
         let (Ok(quantity), Ok(each)) = (Quantity::new(number), ManMinutes::new(minutes)) else { return Ok(()) };
         let Ok(rate) = RatePerManHour::new(dollars) else { return Ok(()) };
         if let Ok(quote) = quote(&one_line(quantity, Effort::Each(each), rate)) {

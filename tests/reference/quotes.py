@@ -146,7 +146,9 @@ def read(text):
             counted, *rest = part.split(", ")
             word = " at " if " at " in counted else " in "
             quantity, minutes = counted.split(word)
-            line = {"quantity": Fraction(quantity), "each" if word == " at " else "whole": Fraction(minutes)}
+            microseconds = floor(Fraction(minutes) * 60_000_000 + Fraction(1, 2))
+            line = {"quantity": Fraction(quantity)}
+            line["each" if word == " at " else "whole"] = Fraction(microseconds, 60_000_000)
             line.update((name, Fraction(figure)) for name, figure in (item.rsplit(" ", 1) for item in rest))
             sheet["lines"].append(line)
             continue

@@ -14,6 +14,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, getcontext
 getcontext().prec = 60
 CENT = Decimal("0.01")
 EIGHT = Decimal("0.00000001")
+MICROSECOND = Decimal("0.000001")
 
 
 class Draw:
@@ -76,7 +77,8 @@ def rows():
     for _ in range(80):
         price = draw.decimal(0, 50000, 2)
         rate = draw.decimal(1, 10000, draw.below(3))
-        yield "work for price", price, rate, "", (price * 60 / rate).quantize(EIGHT, rounding=ROUND_HALF_UP)
+        seconds = (price * 3600 / rate).quantize(MICROSECOND, rounding=ROUND_HALF_UP)
+        yield "work for price", price, rate, "", (seconds / 60).quantize(EIGHT, rounding=ROUND_HALF_UP)
 
 
 def main():
@@ -88,7 +90,7 @@ def main():
     print("# percent         that many percent of an amount, to the cent")
     print("# nearest, up     an amount to a multiple of a step")
     print("# rate made       price x 60 / man-minutes, to eight decimals")
-    print("# work for price  price x 60 / rate, to eight decimals")
+    print("# work for price  price x 60 / rate, to the microsecond, in minutes to eight decimals")
     print("what\ta\tb\tc\tresult")
     for what, a, b, c, result in rows():
         if result is None:

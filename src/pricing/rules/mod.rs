@@ -1,8 +1,8 @@
 //! The rules of a price, in the order they apply. This list is the only place that knows the order.
 //!
-//! A rule reads the sheet, changes the draft and leaves a step that tells what it did. It keeps two promises: the draft's
-//! `sum` stays what its lines and extras add up to, and every amount that it adds is in whole cents, so that what is
-//! shown is what was added.
+//! A rule reads the sheet, changes the draft and leaves a step that tells what it did. It keeps two promises: the
+//! draft's `sum` stays what its lines and extras add up to, and every amount that it adds is in whole cents, so that
+//! what is shown is what was added.
 
 mod discount;
 mod fees;
