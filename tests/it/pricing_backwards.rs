@@ -17,8 +17,17 @@ fn questions_are_answered_as_written() {
 
 fn answer(sheet: &Sheet, question: &str) -> Result<String, String> {
     let words: Vec<&str> = question.split(' ').collect();
+    match words[0] {
+        "rate" => rate_made(sheet, &words),
+        "work" | "minutes" => time_allowed(sheet, &words),
+        _ => price_asked(sheet, &words),
+    }
+}
+
+/// The rate made at another price, in another time, or with other minutes.
+fn rate_made(sheet: &Sheet, words: &[&str]) -> Result<String, String> {
     let priced = || quote(sheet).map_err(text_of);
-    match words[..] {
+    match *words {
         ["rate", "at", price] => Ok(solve::rate_at_price(&priced()?, value(price)?)
             .map_err(text_of)?
             .to_cents()
@@ -29,21 +38,6 @@ fn answer(sheet: &Sheet, question: &str) -> Result<String, String> {
             let alone = solve::rate_at_price_each(value(price)?, sheet.material(line), each).map_err(text_of)?;
             let in_quote = solve::line_rate_at_price_each(&priced()?.lines[0], value(price)?).map_err(text_of)?;
             Ok(format!("{}, in the quote {}", alone.to_cents(), in_quote.to_cents()))
-        }
-        ["work", "for", price, "at", rate] => {
-            let time = solve::man_minutes_for_price(&priced()?, value(price)?, value(rate)?).map_err(text_of)?;
-            let faster = time
-                .faster
-                .map_or_else(|| "from nothing".to_owned(), |faster| format!("{faster}% faster"));
-            Ok(format!(
-                "{}, elapsed {}, {faster}",
-                time.man_minutes, time.elapsed_minutes
-            ))
-        }
-        ["minutes", "each", "for", price, "at", rate] => {
-            let material = sheet.material(&sheet.lines[0]);
-            let each = solve::minutes_each_for_price(value(price)?, material, value(rate)?).map_err(text_of)?;
-            Ok(each.to_string())
         }
         ["rate", "in", work] => Ok(solve::rate_if_man_minutes(&priced()?, value(work)?)
             .map_err(text_of)?
@@ -67,6 +61,37 @@ fn answer(sheet: &Sheet, question: &str) -> Result<String, String> {
             let made = solve::rate_if_minutes_each(&priced()?, &changed).map_err(text_of)?;
             Ok(format!("{}, work {}", made.rate.to_cents(), made.man_minutes))
         }
+        _ => Err(format!("{words:?} is no question")),
+    }
+}
+
+/// The time that makes a rate at a price.
+fn time_allowed(sheet: &Sheet, words: &[&str]) -> Result<String, String> {
+    let priced = || quote(sheet).map_err(text_of);
+    match *words {
+        ["work", "for", price, "at", rate] => {
+            let time = solve::man_minutes_for_price(&priced()?, value(price)?, value(rate)?).map_err(text_of)?;
+            let faster = time
+                .faster
+                .map_or_else(|| "from nothing".to_owned(), |faster| format!("{faster}% faster"));
+            Ok(format!(
+                "{}, elapsed {}, {faster}",
+                time.man_minutes, time.elapsed_minutes
+            ))
+        }
+        ["minutes", "each", "for", price, "at", rate] => {
+            let material = sheet.material(&sheet.lines[0]);
+            let each = solve::minutes_each_for_price(value(price)?, material, value(rate)?).map_err(text_of)?;
+            Ok(each.to_string())
+        }
+        _ => Err(format!("{words:?} is no question")),
+    }
+}
+
+/// The price at another rate, or for another time.
+fn price_asked(sheet: &Sheet, words: &[&str]) -> Result<String, String> {
+    let priced = || quote(sheet).map_err(text_of);
+    match *words {
         ["price", "at", rate] => Ok(shown(&solve::price_for_rate(sheet, value(rate)?).map_err(text_of)?)),
         ["price", "for", work, "at", rate] => {
             let price = solve::price_for_man_minutes(&priced()?, value(work)?, value(rate)?).map_err(text_of)?;
@@ -92,7 +117,7 @@ fn answer(sheet: &Sheet, question: &str) -> Result<String, String> {
                 quote.total
             ))
         }
-        _ => Err(format!("{question:?} is no question")),
+        _ => Err(format!("{words:?} is no question")),
     }
 }
 
