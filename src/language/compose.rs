@@ -77,6 +77,14 @@ impl Composer<'_, '_> {
             }
             Phrase::Time { said, man, .. } => self.section.take(Item::Time(*said, *man)),
             Phrase::Bare(value) if self.section.correct && self.section.correct_setting(*value) => {}
+            Phrase::Bare(value) if self.section.did => {
+                let mut line = unsaid(&ClassSaid {
+                    span,
+                    ..ClassSaid::default()
+                });
+                line.quantity = QuantitySaid::Exact(*value);
+                self.section.take_line(line, false);
+            }
             Phrase::Bare(value) => self.section.take_bare(*value, span),
             Phrase::Clock(hours, minutes) => self.section.take(Item::Clock(*hours, *minutes, span)),
             Phrase::Crew(people, named) => self.section.crew = Some((*people, *named)),
@@ -119,7 +127,10 @@ impl Composer<'_, '_> {
                 self.section.each_person = true;
                 return;
             }
-            Cue::Did | Cue::Took if self.section.head == Some(Cue::Done) => return,
+            Cue::Did | Cue::Took if self.section.head == Some(Cue::Done) => {
+                self.section.did |= *cue == Cue::Did;
+                return;
+            }
             // "12 small plus 3 medium": a list goes on; "make that 14" after a count corrects it.
             Cue::Add if self.section.has_lines() && self.section.head.is_none() => return,
             Cue::Make if self.section.has_lines() && self.section.head.is_none() => {

@@ -14,7 +14,7 @@ use super::words::Words;
 /// Points for each word in a phrase.
 const WORD_GAIN: i32 = 6;
 /// Points off for each phrase, so that one phrase beats two.
-const PHRASE_COST: i32 = 3;
+const PHRASE_COST: i32 = 5;
 /// Points off for a number left over.
 const NUMBER_LEFT_COST: i32 = 24;
 /// Points off for a word left over that nothing knows.
@@ -178,7 +178,8 @@ fn gain(words: &Words<'_>, from: usize, to: usize, bonus: i32, phrase: &Phrase) 
         .count();
     let said = i32::try_from(said).unwrap_or(i32::MAX / 64);
     let more = match phrase {
-        Phrase::Line(line) => 4 - 3 * line.cost + 2 * i32::from(line.line.class.service.is_some()),
+        Phrase::Class(_) => -3,
+        Phrase::Line(line) => 4 - 2 * line.cost + 2 * i32::from(line.line.class.service.is_some()),
         Phrase::Place(place) => {
             let numbered = matches!(words.get(from).map(|t| t.kind), Some(TokenKind::Number(_)));
             6 * i32::from(place.known) + 4 * i32::from(numbered)
@@ -212,6 +213,7 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         | "set: let minutes go"
         | "set: keep minutes"
         | "revise: use that" => opens && closes,
+        "won" if words.is(to, Class::SIZE) || !words.kinds(to).is_empty() => false,
         "pause" | "resume" | "note" | "revise: what if" | "here" | "plan" | "won" | "lost" | "won at a price"
         | "lost with a reason" => opens || words.kinds(from).is_empty() && sentence_opens(words, from),
         "correction" => from > 0,

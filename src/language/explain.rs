@@ -7,7 +7,8 @@ use super::cover::Cover;
 use super::lexicon::Class;
 use super::lines::line_text;
 use super::meaning::{
-    Change, ClassSaid, Doubt, LeftOver, LineSaid, Meaning, MinutesSaid, Piece, QuantitySaid, Reading, Setting, Span,
+    Change, ClassSaid, Doubt, LeftOver, LineSaid, Meaning, MinutesSaid, Piece, QuantitySaid, Reading, Said, Setting,
+    Span,
 };
 use super::phrases::{Cue, Phrase};
 use super::token::TokenKind;
@@ -35,6 +36,21 @@ pub(super) fn too_long(text: &str) -> Reading {
     Reading {
         left_over: vec![LeftOver {
             text: format!("{}…", &text[..end]),
+            span,
+        }],
+        ..Reading::default()
+    }
+}
+
+/// A question mark alone asks what can be said.
+pub(super) fn menu(text: &str) -> Reading {
+    let span = Span {
+        start: 0,
+        end: text.len(),
+    };
+    Reading {
+        meanings: vec![Said {
+            meaning: Meaning::Menu,
             span,
         }],
         ..Reading::default()

@@ -61,6 +61,9 @@ fn share_kinds(items: &mut Vec<Item>, words: &Words<'_>) {
                 .filter(|_| class.size.is_none())
                 .map(|k| (k, true))
         });
+        if let Some((name, true)) = &chosen {
+            consume(items, index, name);
+        }
         if let (Some((name, listed)), Item::Line(line, _)) = (chosen, &mut items[index]) {
             if listed {
                 if let Some(service) = words.vocabulary.services().iter().find(|s| s.name == name) {
@@ -75,6 +78,19 @@ fn share_kinds(items: &mut Vec<Item>, words: &Words<'_>) {
                 line.class.unknown = Some(name);
             }
         }
+    }
+}
+
+/// A kind named alone that a count took for its own is no line of its own.
+fn consume(items: &mut [Item], index: usize, name: &str) {
+    let alone = |item: &Item| matches!(item, Item::Class(class) if class.service.as_deref() == Some(name) && class.size.is_none());
+    let counted = |item: &Item| matches!(item, Item::Line(line, _) if line.class.service.is_some());
+    let after = (index + 1..items.len())
+        .find(|i| alone(&items[*i]) || counted(&items[*i]))
+        .filter(|i| alone(&items[*i]));
+    let before = (0..index).rev().find(|i| alone(&items[*i]));
+    if let Some(at) = after.or(before) {
+        items[at] = Item::Header(name.to_string());
     }
 }
 
@@ -106,6 +122,7 @@ fn first_is_job(items: &[Item], words: &Words<'_>) -> bool {
 fn kind_before(items: &[Item], index: usize) -> Option<(String, bool)> {
     items[..index].iter().rev().find_map(|item| match item {
         Item::Class(class) => class.service.clone().map(|name| (name, true)),
+        Item::Header(name) => Some((name.clone(), true)),
         Item::Line(line, _) => match (&line.class.service, &line.class.unknown) {
             (Some(name), _) => Some((name.clone(), true)),
             (None, Some(name)) => Some((name.clone(), false)),
@@ -119,6 +136,7 @@ fn kind_before(items: &[Item], index: usize) -> Option<(String, bool)> {
 fn kind_after(items: &[Item], index: usize) -> Option<(String, bool)> {
     items[index + 1..].iter().find_map(|item| match item {
         Item::Class(class) => class.service.clone().map(|name| (name, true)),
+        Item::Header(name) => Some((name.clone(), true)),
         Item::Line(line, _) => match (&line.class.service, &line.class.unknown) {
             (Some(name), _) => Some((name.clone(), true)),
             (None, Some(name)) => Some((name.clone(), false)),
@@ -230,7 +248,7 @@ fn attach(items: &[Item], section: &Section, words: &Words<'_>, out: &mut Lines)
                 price(out, class.as_ref(), *value, *dollars, *unit, *span, words);
             }
             Item::Time(said, man) => time(out, section, items, index, *said, *man, words),
-            Item::Bare(..) | Item::Clock(..) | Item::Stop(_) => {}
+            Item::Bare(..) | Item::Clock(..) | Item::Stop(_) | Item::Header(_) => {}
         }
     }
 }

@@ -59,6 +59,9 @@ pub fn read(text: &str, vocabulary: &Vocabulary, expecting: Expecting) -> Readin
     if text.len() > TEXT_BYTES_MAX {
         return explain::too_long(text);
     }
+    if !text.trim().is_empty() && text.trim().chars().all(|c| c == '?') {
+        return explain::menu(text);
+    }
     let grammar = Grammar::english();
     let tokens = token::tokenize(text, &grammar.lexicon);
     let words = Words::new(&tokens, &grammar.lexicon, vocabulary);

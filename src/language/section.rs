@@ -12,6 +12,8 @@ pub(super) enum Item {
     Line(LineSaid, bool),
     /// A kind or size without a count.
     Class(ClassSaid),
+    /// A kind that counts around it took for their own.
+    Header(String),
     /// Minutes for each unit.
     Minutes(Option<ClassSaid>, MinutesSaid, bool, Option<super::meaning::Unit>),
     /// A figure for each unit.
@@ -53,6 +55,8 @@ pub(super) struct Section {
     pub(super) settings: Vec<(Setting, Span)>,
     /// A word asked for a price.
     pub(super) asks_price: bool,
+    /// `did` was said: numbers alone are counts.
+    pub(super) did: bool,
     /// `each` of the crew.
     pub(super) each_person: bool,
     /// The next item replaces one before (`no wait`).

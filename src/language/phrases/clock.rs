@@ -65,11 +65,11 @@ pub(super) const ROWS: &[Row] = &[
     ),
     (
         "finish: each of the crew",
-        3,
+        0,
         "(each | apiece | a man | per man | a piece | each of us)",
         |_, _| cue(Cue::EachPerson),
     ),
-    ("finish: minutes in all", 4, "[in]? #mins", |c, _| {
+    ("finish: minutes in all", 1, "[in]? #mins", |c, _| {
         if timed(c) {
             Some(Phrase::Time {
                 said: minutes(c)?,

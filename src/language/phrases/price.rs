@@ -122,7 +122,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "revise: price said",
         6,
-        "([call make] it | do it for | lets (do | say | call it) | just charge | charge (them | him | her)? | flat | price it at | round it to | tell them | settle on | settle at | go with) #money [even flat total]? (for (the lot | everything | all of it))?",
+        "(call it | do it for | lets (do | say | call it) | just charge | charge (them | him | her)? | flat | price it at | round it to | tell them | settle on | settle at | go with) #money [even flat total]? (for (the lot | everything | all of it))?",
         |c, _| change(Change::Price(money(c)?)),
     ),
     (
@@ -196,6 +196,21 @@ pub(super) const ROWS: &[Row] = &[
                 text: text(c, w)?,
             })
         },
+    ),
+    (
+        "revise: discount",
+        5,
+        "(less | minus) #dollars (off | discount)?",
+        |c, _| change(Change::DiscountMoney(money(c)?)),
+    ),
+    ("revise: price said", 7, "call it an? even #money", |c, _| {
+        change(Change::Price(money(c)?))
+    }),
+    (
+        "revise: rate",
+        8,
+        "(price | do | quote | run | figure) (it | this | that | them) at #money #perhour",
+        |c, _| Some(Phrase::Rate(money(c)?)),
     ),
 ];
 

@@ -55,7 +55,12 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
     let mut found = Vec::new();
     if let Some((said, end)) = size(words, at) {
         let after_sized = skip_sized(words, end);
-        let kind_at = skip_adjectives(words, after_sized);
+        let after_ones = if words.is(after_sized, Class::ONES) && !words.kinds(after_sized + 1).is_empty() {
+            after_sized + 1
+        } else {
+            after_sized
+        };
+        let kind_at = skip_adjectives(words, after_ones);
         kinds(words, kind_at, |service, rivals, end, cost| {
             let cost = cost + i32::from(kind_at > after_sized);
             found.push(classed(words, at, end, Some(service), rivals, Some(&said), cost));

@@ -167,6 +167,7 @@ fn link(words: &Words<'_>, at: usize) -> (usize, bool) {
 
 /// The count first: `12 small crapes`, `6 yards of mulch`, `40 ft`.
 fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
+    unit_and_half(words, at, found);
     let led_more = words.spelled(at, "another");
     let start = if led_more { at + 1 } else { at };
     let mut options = quantities(words, start);
@@ -191,7 +192,7 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
         if quantity.article && measured.is_some() {
             continue;
         }
-        for class in classes(words, next, !quantity.article) {
+        for class in classes(words, next, !quantity.article && !quantity.slip) {
             let size_only = class.said.service.is_none() && class.said.unknown.is_none();
             if quantity.article && size_only && class.end < words.len() && !words.is(class.end - 1, Class::ONES) {
                 // "a big …" needs its kind or "one".
@@ -228,6 +229,35 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
     }
 }
 
+/// `a yard and a half of mulch`.
+fn unit_and_half(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
+    let start = if words.is(at, Class::ARTICLE) || words.spelled(at, "one") {
+        at + 1
+    } else {
+        at
+    };
+    let Some((measure, unit_end)) = unit(words, start) else {
+        return;
+    };
+    let half =
+        words.spelled(unit_end, "and") && words.is(unit_end + 1, Class::ARTICLE) && words.is(unit_end + 2, Class::HALF);
+    if !half {
+        return;
+    }
+    let said = QuantitySaid::Exact(Decimal::new(15, 1));
+    let quantity = Quantity {
+        said,
+        end: unit_end + 3,
+        slip: false,
+        article: false,
+        cost: 0,
+    };
+    let next = link(words, quantity.end).0;
+    for class in classes(words, next, true) {
+        found.push(counted(words, at, &quantity, Some(measure), class, false));
+    }
+}
+
 /// `12 small more`, `2 loads` said behind the kind: `mulch 6 yards` is handled by `behind`.
 fn with_unit_behind(words: &Words<'_>, mut class: Classed, has_unit: bool) -> (Classed, Option<Unit>) {
     if words.spelled(class.end, "total") && !has_unit {
@@ -246,6 +276,9 @@ fn counted(
 ) -> Counted {
     let behind = words.one_of(class.end, &["more"]) && !quantity.article;
     let end = if behind { class.end + 1 } else { class.end };
+    let service = class.said.service.as_deref();
+    let listed = service.and_then(|name| words.vocabulary.services().iter().find(|s| s.name == name));
+    let mismatch = unit.is_some_and(|unit| listed.is_some_and(|service| service.unit != unit));
     Counted {
         end,
         line: LineSaid {
@@ -258,7 +291,7 @@ fn counted(
             more: more || behind,
             span: words.span(at, end),
         },
-        cost: class.cost + quantity.cost,
+        cost: class.cost + quantity.cost + 3 * i32::from(mismatch),
         slip: quantity.slip,
         rule: match quantity.said {
             QuantitySaid::Vague(_) | QuantitySaid::Between(..) => "count: vague",
@@ -286,7 +319,7 @@ fn behind(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
                 || words.sign(next, '-')
                 || words.sign(next, '=')
                 || words.sign(next, '(')
-                || words.one_of(next, &["x", "is", "are", "at", "about"]))
+                || words.one_of(next, COUNT_LINKS))
         {
             marked |= !words.spelled(next, "at") && !words.sign(next, '(');
             next += 1;
@@ -306,12 +339,15 @@ fn behind(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
             if of_job && !words.spelled(quantity.end, "times") {
                 continue;
             }
-            if quantity.article || quantity.slip || matches!(quantity.said, QuantitySaid::Vague(_)) {
+            let of_them = words.spelled(quantity.end, "of") && words.one_of(quantity.end + 1, &["them", "those", "em"]);
+            let slip_fits = !quantity.slip || of_them || quantity.end == words.len();
+            if quantity.article || !slip_fits || matches!(quantity.said, QuantitySaid::Vague(_)) {
                 continue;
             }
             let measured = unit(words, quantity.end);
-            let after = measured.map_or(quantity.end, |(_, end)| end);
-            if measured.is_none() && (comma || takes_more(words, after) || words.spelled(next - 1, "at")) {
+            let after = measured.map_or(if of_them { quantity.end + 2 } else { quantity.end }, |(_, end)| end);
+            let pair = heads_pair(words, after);
+            if measured.is_none() && (comma || (takes_more(words, after) && !pair) || words.spelled(next - 1, "at")) {
                 continue;
             }
             let mut end = after;
@@ -330,6 +366,26 @@ fn behind(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
         }
     }
 }
+
+/// Whether a kind or size with its own number behind it follows (`small fifteen medium four`).
+fn heads_pair(words: &Words<'_>, at: usize) -> bool {
+    if !words.is(at, Class::SIZE) && words.kinds(at).is_empty() {
+        return false;
+    }
+    classes(words, at, false).iter().any(|class| {
+        let mut next = class.end;
+        while words.one_of(next, COUNT_LINKS) || words.sign(next, ':') || words.sign(next, '=') || words.sign(next, '-')
+        {
+            next += 1;
+        }
+        number(words, next).is_some_and(|n| !takes_more(words, n.end) || words.is(n.end, Class::SIZE))
+    })
+}
+
+/// Words between a kind and its count, when the kind comes first.
+const COUNT_LINKS: &[&str] = &[
+    "x", "is", "are", "at", "times", "theres", "there", "got", "has", "had", "was", "were", "make", "makes",
+];
 
 /// Whether the number just read is the head of something else (`6 min`, `3 large`, `2 guys`, `15 each`).
 fn takes_more(words: &Words<'_>, at: usize) -> bool {

@@ -75,10 +75,12 @@ pub(in crate::language) fn moneys(words: &Words<'_>, at: usize, purpose: For) ->
             explicit: true,
         });
     }
+    // Two decimals are how money is written.
+    let cents = amount.value.scale() == 2 && matches!(words.get(at).map(|t| t.kind), Some(TokenKind::Number(_)));
     found.push(Money {
         end: amount.end,
         dollars: amount.value,
-        explicit: false,
+        explicit: cents,
     });
     found
 }

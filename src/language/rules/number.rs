@@ -208,7 +208,7 @@ fn spoken_decimals(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
 }
 
 fn cardinal(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
-    if words.is(at, Class::UNITS.or(Class::TENS)) {
+    if words.is(at, Class::UNITS.or(Class::TENS).or(Class::HUNDRED)) {
         cardinal_from(words, at)
     } else {
         None
@@ -235,6 +235,8 @@ fn cardinal_from(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
 fn below_thousand(words: &Words<'_>, at: usize) -> Option<(i64, usize)> {
     let (head, mut end) = if words.is(at, Class::ARTICLE) && words.is(at + 1, Class::HUNDRED.or(Class::THOUSAND)) {
         (1, at + 1)
+    } else if words.is(at, Class::HUNDRED) {
+        (1, at)
     } else {
         below_hundred(words, at)?
     };
