@@ -77,6 +77,7 @@ impl Composer<'_, '_> {
             }
             Phrase::Time { said, man, .. } => self.section.take(Item::Time(*said, *man)),
             Phrase::Bare(value) if self.section.correct && self.section.correct_setting(*value) => {}
+            Phrase::Bare(value) if self.section.correct && self.correct_meaning(*value) => {}
             Phrase::Bare(value) if self.section.did => {
                 let mut line = unsaid(&ClassSaid {
                     span,
@@ -102,6 +103,15 @@ impl Composer<'_, '_> {
             Phrase::Cue(cue) => self.cue(cue, span),
         }
         self.section.correct &= matches!(piece.phrase, Phrase::Correct | Phrase::Stop(_) | Phrase::Lead);
+    }
+
+    /// `what if mediums take 7, no, 8`: the figure of the meaning just made is replaced.
+    fn correct_meaning(&mut self, value: rust_decimal::Decimal) -> bool {
+        let bare = self.section.items.iter().all(|item| matches!(item, Item::Stop(_)));
+        match self.out.meanings.last_mut().map(|said| &mut said.meaning) {
+            Some(Meaning::Revise { changes, .. }) if bare => super::section::correct_change(changes, value),
+            _ => false,
+        }
     }
 
     fn whole(&mut self, meaning: &Meaning, span: Span) {
@@ -132,7 +142,11 @@ impl Composer<'_, '_> {
                 return;
             }
             // "12 small plus 3 medium": a list goes on; "make that 14" after a count corrects it.
-            Cue::Add if self.section.has_lines() && self.section.head.is_none() => return,
+            Cue::Add
+                if self.section.head.is_none() && (self.section.has_lines() || !self.section.classes().is_empty()) =>
+            {
+                return;
+            }
             Cue::Make if self.section.has_lines() && self.section.head.is_none() => {
                 self.section.correct = true;
                 return;

@@ -14,7 +14,7 @@ use super::words::Words;
 /// Points for each word in a phrase.
 const WORD_GAIN: i32 = 6;
 /// Points off for each phrase, so that one phrase beats two.
-const PHRASE_COST: i32 = 5;
+const PHRASE_COST: i32 = 10;
 /// Points off for a number left over.
 const NUMBER_LEFT_COST: i32 = 24;
 /// Points off for a word left over that nothing knows.

@@ -12,7 +12,7 @@ use super::rules::count::Counted;
 use super::rules::money::For;
 use super::rules::{class, count, crew, day, duration, money, number, place};
 use super::token::TokenKind;
-use super::words::Words;
+use super::words::{Words, is_filler};
 
 /// A dimension that a pattern can ask for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -98,6 +98,9 @@ enum Node {
 pub(super) struct Pattern {
     nodes: Vec<Node>,
     start: usize,
+    /// Fillers count as words: for answers that are nothing else (`ok`). Elsewhere they are passed over in the message,
+    /// so they are passed over in the pattern too.
+    keeps_fillers: bool,
 }
 
 /// Where a pattern may begin.
@@ -113,7 +116,7 @@ impl Pattern {
     ///
     /// # Panics
     /// When it is not well formed: patterns are part of the program.
-    pub(super) fn compile(text: &str, lexicon: &mut Lexicon) -> Pattern {
+    pub(super) fn compile(text: &str, lexicon: &mut Lexicon, keeps_fillers: bool) -> Pattern {
         let spaced = text
             .replace('(', " ( ")
             .replace(')', " ) ")
@@ -124,6 +127,7 @@ impl Pattern {
         let mut pattern = Pattern {
             nodes: vec![Node::End],
             start: 0,
+            keeps_fillers,
         };
         pattern.start = pattern.sequence(&parts, 0, lexicon);
         pattern
@@ -146,8 +150,14 @@ impl Pattern {
                     let inside = &parts[open + 1..at];
                     at = open;
                     if bare == "]" {
+                        let silent = inside.iter().any(|word| self.silent(word, lexicon));
                         let words = inside.iter().map(|word| lexicon.intern_for_rule(word)).collect();
-                        self.push(Node::Words(words, next))
+                        let node = self.push(Node::Words(words, next));
+                        if silent {
+                            self.push(Node::Split(node, next))
+                        } else {
+                            node
+                        }
                     } else {
                         self.alternatives(inside, next, lexicon)
                     }
@@ -161,6 +171,7 @@ impl Pattern {
                 _ if bare.chars().count() == 1 && !bare.starts_with(char::is_alphanumeric) => {
                     self.push(Node::Sign(bare.chars().next().expect("one sign"), next))
                 }
+                word if self.silent(word, lexicon) => next,
                 word => {
                     let word = lexicon.intern_for_rule(word);
                     self.push(Node::Words(vec![word], next))
@@ -173,6 +184,11 @@ impl Pattern {
             };
         }
         next
+    }
+
+    /// Whether a word of the pattern is a filler that the message will not show.
+    fn silent(&self, word: &str, lexicon: &Lexicon) -> bool {
+        !self.keeps_fillers && lexicon.find(word).is_some_and(|entry| is_filler(entry.class))
     }
 
     fn alternatives(&mut self, parts: &[&str], next: usize, lexicon: &mut Lexicon) -> usize {
@@ -191,13 +207,17 @@ impl Pattern {
         let mut entry = None;
         for cut in cuts {
             let branch = self.sequence(&parts[from..cut], next, lexicon);
+            from = cut + 1;
+            // A branch of nothing but fillers is no wording at all.
+            if branch == next {
+                continue;
+            }
             entry = Some(match entry {
                 None => branch,
                 Some(other) => self.push(Node::Split(other, branch)),
             });
-            from = cut + 1;
         }
-        entry.expect("a group has a branch")
+        entry.unwrap_or(next)
     }
 
     fn push(&mut self, node: Node) -> usize {

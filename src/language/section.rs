@@ -148,6 +148,9 @@ impl Section {
 
     /// A number after `no wait` that replaces the figure set just before; false when none was set.
     pub(super) fn correct_setting(&mut self, value: Decimal) -> bool {
+        if self.settings.is_empty() && correct_change(&mut self.changes, value) {
+            return true;
+        }
         let figure = match self.settings.last_mut() {
             Some((Setting::Rate { rate, .. }, _)) => rate,
             Some((Setting::Wage(figure) | Setting::Burden(figure) | Setting::Margin(figure), _)) => figure,
@@ -221,4 +224,28 @@ impl Section {
         }
         self.items.push(item);
     }
+}
+
+/// Replaces the figure of the last change; false when it has none.
+pub(super) fn correct_change(changes: &mut [Change], value: Decimal) -> bool {
+    match changes.last_mut() {
+        Some(Change::Quantity(line) | Change::Add(line) | Change::Drop(line)) => {
+            line.quantity = super::meaning::QuantitySaid::Exact(value);
+        }
+        Some(
+            Change::Rate(figure)
+            | Change::Price(figure)
+            | Change::DiscountMoney(figure)
+            | Change::DiscountPercent(figure)
+            | Change::PriceEach(_, figure),
+        ) => *figure = value,
+        Some(Change::Minutes(_, said)) => {
+            *said = MinutesSaid {
+                minutes: value,
+                range: None,
+            }
+        }
+        _ => return false,
+    }
+    true
 }

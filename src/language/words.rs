@@ -27,7 +27,7 @@ impl<'a> Words<'a> {
     /// Passes over fillers, unless nothing else was said.
     pub(super) fn new(tokens: &'a Tokens<'a>, lexicon: &'a Lexicon, vocabulary: &'a Vocabulary) -> Self {
         let mut active: Vec<usize> = (0..tokens.list.len())
-            .filter(|i| !is_filler(&tokens.list[*i]))
+            .filter(|i| !is_filler(tokens.list[*i].class))
             .collect();
         let spoken = |i: &usize| !matches!(tokens.list[*i].kind, TokenKind::Sign(_) | TokenKind::Break);
         if !active.iter().any(spoken) {
@@ -191,6 +191,7 @@ impl<'a> Words<'a> {
     }
 }
 
-fn is_filler(token: &Token) -> bool {
-    token.class.any(Class::FILLER) && token.class.only(Class::FILLER.or(Class::RULE))
+/// A word that is passed over wherever it stands.
+pub(super) fn is_filler(class: Class) -> bool {
+    class.any(Class::FILLER) && class.only(Class::FILLER.or(Class::RULE))
 }

@@ -345,6 +345,15 @@ corpora! {
 }
 
 #[test]
+fn a_second_writers_messages_are_understood() {
+    check(
+        "second",
+        include_str!("../../fixtures/language/second/messages.txt"),
+        200,
+    );
+}
+
+#[test]
 fn the_standard_account_is_understood_message_by_message() {
     let mut talk = Talk::new();
     for message in STANDARD {

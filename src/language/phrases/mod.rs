@@ -146,7 +146,7 @@ impl Wordings {
         ];
         let mut list = Vec::new();
         for (name, bonus, pattern, build) in tables.iter().flat_map(|rows| rows.iter()) {
-            let pattern = Pattern::compile(pattern, lexicon);
+            let pattern = Pattern::compile(pattern, lexicon, name.starts_with("answer"));
             list.push(Wording {
                 name,
                 pattern,

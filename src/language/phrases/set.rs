@@ -86,7 +86,7 @@ const ZERO: Decimal = Decimal::ZERO;
 pub(super) const ROWS: &[Row] = &[
     (
         "set: rate",
-        3,
+        6,
         "[my our the]? [base target normal regular hourly]? [rate rates] [going forward now]? ~ #money #perhour? (from now on)?",
         |c, _| {
             set(Setting::Rate {
@@ -97,7 +97,7 @@ pub(super) const ROWS: &[Row] = &[
     ),
     (
         "set: rate wanted",
-        3,
+        7,
         "[i we] [need want charge bill get make] (to [make charge get bill])? #money #perhour",
         |c, _| {
             set(Setting::Rate {
@@ -108,7 +108,7 @@ pub(super) const ROWS: &[Row] = &[
     ),
     (
         "set: rate for all",
-        3,
+        7,
         "[charge bill set] (my | the | our)? [rate]? ~ #money #perhour",
         |c, _| {
             set(Setting::Rate {
@@ -119,7 +119,7 @@ pub(super) const ROWS: &[Row] = &[
     ),
     (
         "set: rate changed",
-        4,
+        7,
         "(bump | raise | change | set | move | put | drop | lower) (my | the | our)? [base]? [rate] (up | down)? ~ #money #perhour?",
         |c, _| {
             set(Setting::Rate {
@@ -128,7 +128,7 @@ pub(super) const ROWS: &[Row] = &[
             })
         },
     ),
-    ("set: rate of a kind", 4, "#class [rate] ~ #money #perhour?", |c, _| {
+    ("set: rate of a kind", 7, "#class [rate] ~ #money #perhour?", |c, _| {
         set(Setting::Rate {
             rate: money(c)?,
             class: class(c),
@@ -136,7 +136,7 @@ pub(super) const ROWS: &[Row] = &[
     }),
     (
         "set: rate of a kind",
-        4,
+        7,
         "[rate] for #class ~ #money #perhour?",
         |c, _| {
             set(Setting::Rate {
@@ -147,7 +147,7 @@ pub(super) const ROWS: &[Row] = &[
     ),
     (
         "set: rate of a kind",
-        4,
+        7,
         "[rate] ~ #money #perhour? for #class",
         |c, _| {
             set(Setting::Rate {

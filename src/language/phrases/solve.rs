@@ -116,7 +116,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "solve: minutes for a price of a kind",
         8,
-        "(how (fast | quick | quickly)) (do | must | should | would | will | can)? ([i we] (have to | need to | got to | gotta)? (be | go | work | move)?)? (on | with | to do | do)? #class (to (charge | make | get | hit | do | sell))? (at | for) #moneyeach #each?",
+        "(how (fast | quick | quickly)) (do | must | should | would | will | can)? ([i we] (have to | need to | got to | gotta)? (be | go | work | move)?)? (on | with | to do | do)? #class (to (charge | make | get | hit | do | sell) | at | for) #moneyeach #each?",
         |c, _| fast_for(c),
     ),
     (
@@ -220,6 +220,24 @@ pub(super) const ROWS: &[Row] = &[
         8,
         "(what do [i we] need to break even | what rate breaks even)",
         |_, _| solve(Solve::BreakEven),
+    ),
+    (
+        "solve: rate if it takes",
+        9,
+        "(what | whats) (is | s)? (my | the | our)? ([rate] | do [i we] make (#perhour)? | would [i we] make (#perhour)? | [rate] do [i we] make | hourly) (if | when) (it | this | that | the job)? (takes | take | took)? (the)? #crew (take | takes | took | spend | work | need)? #dur #each?",
+        |c, _| if_takes(c),
+    ),
+    (
+        "solve: price for a rate",
+        8,
+        "(what | how much) (would | do | will) [i we] (have | need) to (charge | ask | get) (to (make | get | hit | earn | clear) | at | for) #money #perhour?",
+        |c, _| price_for(c),
+    ),
+    (
+        "solve: price for a rate",
+        8,
+        "(what | which) price (makes | gets | gives | is | for | at) (me | us)? #money #perhour",
+        |c, _| price_for(c),
     ),
 ];
 

@@ -67,7 +67,8 @@ fn me_and(words: &Words<'_>, at: usize, found: &mut Vec<Crew>) {
     } else {
         joined
     };
-    let others = number(words, start).or_else(|| {
+    let slipped = slip(words, start).filter(|count| words.is(count.end, Class::PEOPLE));
+    let others = number(words, start).or(slipped).or_else(|| {
         let article = words.is(start, Class::ARTICLE) && words.is(start + 1, Class::PEOPLE);
         article.then(|| Number {
             end: start + 1,

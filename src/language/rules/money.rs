@@ -176,6 +176,6 @@ fn spoken_pair(words: &Words<'_>, at: usize, purpose: For, found: &mut Vec<Money
     found.push(Money {
         end,
         dollars,
-        explicit: false,
+        explicit: purpose == For::Each,
     });
 }
