@@ -99,15 +99,15 @@ impl Money {
     /// # Errors
     /// When the amount is negative or the price is out of range.
     pub fn checked_each(self, quantity: Quantity) -> Result<UnitPrice, Error> {
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Over,
             right: quantity.figure(),
         };
         let each = |places| RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, quantity.get(), places);
-        let mut shown = each(2).ok_or(refusal)?;
+        let mut shown = each(2).ok_or_else(refusal)?;
         if shown < TEN_CENTS {
-            shown = each(UnitPrice::PLACES).ok_or(refusal)?;
+            shown = each(UnitPrice::PLACES).ok_or_else(refusal)?;
         }
         UnitPrice::new(shown)
     }
@@ -118,11 +118,11 @@ impl Money {
     }
 
     fn kept(self, result: Option<Decimal>, operation: Operation, right: Figure) -> Result<Money, Error> {
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: self.figure(),
             operation,
             right,
         };
-        Money::new(result.ok_or(refusal)?).map_err(|_| refusal)
+        Money::new(result.ok_or_else(refusal)?).map_err(|_| refusal())
     }
 }

@@ -36,13 +36,13 @@ impl Percent {
                 measure: Measure::ManMinutes,
             });
         }
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: new.figure(),
             operation: Operation::Over,
             right: old.figure(),
         };
-        let less = old.seconds().checked_sub(new.seconds()).ok_or(refusal)?;
+        let less = old.seconds().checked_sub(new.seconds()).ok_or_else(refusal)?;
         let percent = RoundingPolicy::HalfUp.product_over(less, Decimal::ONE_HUNDRED, old.seconds(), 2);
-        Percent::new(percent.ok_or(refusal)?)
+        Percent::new(percent.ok_or_else(refusal)?)
     }
 }

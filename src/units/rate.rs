@@ -25,7 +25,7 @@ impl RatePerManHour {
     /// # Errors
     /// When the result is beyond what [`Unrounded`] holds.
     pub fn checked_mul(self, work: ManMinutes) -> Result<Unrounded, Error> {
-        Unrounded::from_seconds_product(self.0, work.seconds()).ok_or(Error::DoesNotFit {
+        Unrounded::from_seconds_product(self.0, work.seconds()).ok_or_else(|| Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Times,
             right: work.figure(),

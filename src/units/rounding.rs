@@ -34,14 +34,14 @@ impl RoundingPolicy {
                 measure: Measure::Money,
             });
         }
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: figure(amount),
             operation: Operation::Over,
             right: figure(step),
         };
-        let steps = self.whole(amount.cents(), step.cents()).ok_or(refusal)?;
-        let cents = steps.checked_mul(step.cents()).ok_or(refusal)?;
-        Money::new(Decimal::try_from_i128_with_scale(cents, 2).map_err(|_| refusal)?).map_err(|_| refusal)
+        let steps = self.whole(amount.cents(), step.cents()).ok_or_else(refusal)?;
+        let cents = steps.checked_mul(step.cents()).ok_or_else(refusal)?;
+        Money::new(Decimal::try_from_i128_with_scale(cents, 2).map_err(|_| refusal())?).map_err(|_| refusal())
     }
 
     /// A decimal to so many places, for showing.

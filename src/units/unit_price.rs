@@ -40,7 +40,7 @@ impl UnitPrice {
     /// # Errors
     /// When the result is beyond what [`Unrounded`] holds.
     pub fn checked_mul(self, quantity: Quantity) -> Result<Unrounded, Error> {
-        Unrounded::from_dollars_product(self.0, quantity.get()).ok_or(Error::DoesNotFit {
+        Unrounded::from_dollars_product(self.0, quantity.get()).ok_or_else(|| Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Times,
             right: quantity.figure(),

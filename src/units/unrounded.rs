@@ -49,11 +49,14 @@ impl Unrounded {
     /// # Errors
     /// When the sum does not fit.
     pub fn checked_add(self, other: Unrounded) -> Result<Unrounded, Error> {
-        self.0.checked_add(other.0).map(Unrounded).ok_or(Error::DoesNotFit {
-            left: self.figure(),
-            operation: Operation::Plus,
-            right: other.figure(),
-        })
+        self.0
+            .checked_add(other.0)
+            .map(Unrounded)
+            .ok_or_else(|| Error::DoesNotFit {
+                left: self.figure(),
+                operation: Operation::Plus,
+                right: other.figure(),
+            })
     }
 
     /// The difference.
@@ -61,11 +64,14 @@ impl Unrounded {
     /// # Errors
     /// When the difference does not fit.
     pub fn checked_sub(self, other: Unrounded) -> Result<Unrounded, Error> {
-        self.0.checked_sub(other.0).map(Unrounded).ok_or(Error::DoesNotFit {
-            left: self.figure(),
-            operation: Operation::Minus,
-            right: other.figure(),
-        })
+        self.0
+            .checked_sub(other.0)
+            .map(Unrounded)
+            .ok_or_else(|| Error::DoesNotFit {
+                left: self.figure(),
+                operation: Operation::Minus,
+                right: other.figure(),
+            })
     }
 
     /// The rate that this amount makes over this work: amount x 60 / man-minutes, half up at the eighth decimal.
@@ -73,7 +79,7 @@ impl Unrounded {
     /// # Errors
     /// When there is no work, or the rate is out of range.
     pub fn checked_per_man_hour(self, work: ManMinutes) -> Result<RateMade, Error> {
-        RateMade::new(self.parts_over(work.seconds(), work.figure(), RateMade::PLACES)?)
+        RateMade::new(self.parts_over(work.seconds(), || work.figure(), RateMade::PLACES)?)
     }
 
     /// The work that makes this rate at this amount: amount x 60 / rate, half up at the microsecond.
@@ -81,7 +87,7 @@ impl Unrounded {
     /// # Errors
     /// When the amount is below zero, or the work is out of range.
     pub fn checked_work_at(self, rate: RatePerManHour) -> Result<ManMinutes, Error> {
-        ManMinutes::from_seconds(self.parts_over(rate.get(), rate.figure(), ManMinutes::SECOND_PLACES)?)
+        ManMinutes::from_seconds(self.parts_over(rate.get(), || rate.figure(), ManMinutes::SECOND_PLACES)?)
     }
 
     /// This amount with a percentage put on top, exactly.
@@ -104,7 +110,7 @@ impl Unrounded {
     /// This share of the amount, exactly.
     pub(super) fn checked_percent(self, percent: Percent) -> Result<Unrounded, Error> {
         let parts = percent.get().mantissa() * 10_i128.pow(Percent::PLACES - percent.get().scale());
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Times,
             right: Figure {
@@ -114,12 +120,12 @@ impl Unrounded {
         };
         let (whole, rest) = (self.0 / PERCENT_PARTS, (self.0 % PERCENT_PARTS) * parts);
         if rest % PERCENT_PARTS != 0 {
-            return Err(refusal);
+            return Err(refusal());
         }
         let share = whole
             .checked_mul(parts)
             .and_then(|share| share.checked_add(rest / PERCENT_PARTS));
-        share.map(Unrounded).ok_or(refusal)
+        share.map(Unrounded).ok_or_else(refusal)
     }
 
     /// The product of two decimals in dollars; `None` when it does not fit.
@@ -135,11 +141,11 @@ impl Unrounded {
     }
 
     /// Parts divided by seconds or by a rate (`named` in an error), divided and rounded in one step.
-    fn parts_over(self, divisor: Decimal, named: Figure, places: u32) -> Result<Decimal, Error> {
+    fn parts_over(self, divisor: Decimal, named: impl Fn() -> Figure, places: u32) -> Result<Decimal, Error> {
         if divisor.is_zero() {
             return Err(Error::DividedByZero {
                 left: self.figure(),
-                measure: named.measure,
+                measure: named().measure,
             });
         }
         // `places` and the divisor's own decimals are never more than the eighteen held, so the numerator needs no
@@ -148,10 +154,10 @@ impl Unrounded {
         let quotient = (divisor.mantissa().checked_mul(factor))
             .and_then(|denominator| RoundingPolicy::HalfUp.whole(self.0, denominator))
             .and_then(|quotient| Decimal::try_from_i128_with_scale(quotient, places).ok());
-        quotient.ok_or(Error::DoesNotFit {
+        quotient.ok_or_else(|| Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Over,
-            right: named,
+            right: named(),
         })
     }
 

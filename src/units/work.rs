@@ -178,7 +178,7 @@ impl Minutes {
     /// # Errors
     /// When the work is out of range.
     pub fn checked_by(self, crew: Crew) -> Result<ManMinutes, Error> {
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Times,
             right: crew.figure(),
@@ -190,33 +190,32 @@ impl Minutes {
 impl ManMinutes {
     /// Decimals of a second that are kept of a figure that comes in.
     pub(super) const SECOND_PLACES: u32 = SECOND_PLACES;
+    /// Decimals of a second that a computed figure may have.
+    const FINEST_SECOND_PLACES: u32 = SECOND_PLACES + Quantity::PLACES;
 
     /// The work of this many seconds of one person.
     pub(super) fn from_seconds(seconds: Decimal) -> Result<ManMinutes, Error> {
-        let (least, greatest) = (Self::LEAST, Self::GREATEST);
-        let value = seconds.checked_div(SIXTY).unwrap_or(seconds);
-        let figure = Figure {
-            measure: Measure::ManMinutes,
-            value,
-        };
-        Self::kept(
-            Some(seconds),
+        Self::kept(Some(seconds), || {
+            let value = seconds.checked_div(SIXTY).unwrap_or(seconds);
+            let figure = Figure {
+                measure: Measure::ManMinutes,
+                value,
+            };
             Error::OutOfRange {
                 figure,
-                least,
-                greatest,
-            },
-        )
+                least: Self::LEAST,
+                greatest: Self::GREATEST,
+            }
+        })
     }
 
-    /// A computed figure in seconds: range checked, and as fine as a quantity's decimals make it.
-    fn kept(seconds: Option<Decimal>, refusal: Error) -> Result<ManMinutes, Error> {
-        match seconds {
-            Some(seconds) if seconds >= Decimal::ZERO && seconds <= GREATEST_SECONDS => {
-                Ok(ManMinutes(seconds.normalize()))
-            }
-            _ => Err(refusal),
+    /// A computed figure in seconds: refused out of range, or finer than one multiplication by a quantity makes it.
+    fn kept(seconds: Option<Decimal>, refusal: impl FnOnce() -> Error) -> Result<ManMinutes, Error> {
+        let mut seconds = seconds.filter(|seconds| *seconds >= Decimal::ZERO && *seconds <= GREATEST_SECONDS);
+        if let Some(fine) = seconds.filter(|seconds| seconds.scale() > Self::FINEST_SECOND_PLACES) {
+            seconds = Some(fine.normalize()).filter(|seconds| seconds.scale() <= Self::FINEST_SECOND_PLACES);
         }
+        seconds.map(ManMinutes).ok_or_else(refusal)
     }
 
     /// The work in seconds of one person.
@@ -229,7 +228,7 @@ impl ManMinutes {
     /// # Errors
     /// When the sum is out of range.
     pub fn checked_add(self, other: ManMinutes) -> Result<ManMinutes, Error> {
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Plus,
             right: other.figure(),
@@ -242,7 +241,7 @@ impl ManMinutes {
     /// # Errors
     /// When less than nothing would be left.
     pub fn checked_sub(self, other: ManMinutes) -> Result<ManMinutes, Error> {
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Minus,
             right: other.figure(),
@@ -261,9 +260,10 @@ impl ManMinutes {
     /// The work of this many units that take this long each, exactly.
     ///
     /// # Errors
-    /// When the work is out of range.
+    /// When the work is out of range, or would need more than ten decimals of a second (a figure that was multiplied
+    /// by a broken quantity before).
     pub fn checked_mul(self, quantity: Quantity) -> Result<ManMinutes, Error> {
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Times,
             right: quantity.figure(),
@@ -276,14 +276,14 @@ impl ManMinutes {
     /// # Errors
     /// When the work is out of range.
     pub fn checked_each(self, quantity: Quantity) -> Result<ManMinutes, Error> {
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Over,
             right: quantity.figure(),
         };
-        let seconds_a_minute = quantity.get().checked_mul(SIXTY).ok_or(refusal)?;
+        let seconds_a_minute = quantity.get().checked_mul(SIXTY).ok_or_else(refusal)?;
         let each = RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, seconds_a_minute, SHOWN_PLACES);
-        ManMinutes::new(each.ok_or(refusal)?)
+        ManMinutes::new(each.ok_or_else(refusal)?)
     }
 
     /// This work's share of `whole` where all the work together is `all`: whole x this / all, half up at the
@@ -298,7 +298,7 @@ impl ManMinutes {
                 measure: Measure::ManMinutes,
             });
         }
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Times,
             right: whole.figure(),
@@ -312,13 +312,13 @@ impl ManMinutes {
     /// # Errors
     /// When the time is out of range.
     pub fn checked_elapsed(self, crew: Crew) -> Result<Minutes, Error> {
-        let refusal = Error::DoesNotFit {
+        let refusal = || Error::DoesNotFit {
             left: self.figure(),
             operation: Operation::Over,
             right: crew.figure(),
         };
-        let seconds_a_minute = SIXTY.checked_mul(crew.get().into()).ok_or(refusal)?;
+        let seconds_a_minute = SIXTY.checked_mul(crew.get().into()).ok_or_else(refusal)?;
         let elapsed = RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, seconds_a_minute, SHOWN_PLACES);
-        Minutes::new(elapsed.ok_or(refusal)?)
+        Minutes::new(elapsed.ok_or_else(refusal)?)
     }
 }

@@ -9,7 +9,7 @@ use tallyhand::{
     pricing::{
         Basis, Discount, Effort, FeeKind, Quote, Refusal, Sheet, SheetLine, Step, SumStep, Tax, quote, solve, spread,
     },
-    units::{Crew, ManMinutes, Money, Percent, Quantity, RatePerManHour, Unit, UnitPrice},
+    units::{Crew, ManMinutes, Money, Percent, Quantity, RatePerManHour, RoundingPolicy, Unit, UnitPrice},
 };
 
 use crate::pricing_notation::check_adds_up;
@@ -367,6 +367,18 @@ proptest! {
         prop_assert_eq!(ManMinutes::new(minutes.round_dp(10)), Ok(time));
         let sixty = Quantity::new(decimal(60, 0)).expect("in range");
         prop_assert_eq!(time.checked_mul(sixty).map(|whole| whole.get() ), Ok(decimal(microseconds, 6).normalize()));
+    }
+
+    #[test]
+    fn work_multiplied_again_is_exact_or_refused(work in minutes(), one in quantity(), other in quantity()) {
+        let Ok(once) = work.checked_mul(one) else { return Ok(()) };
+        let rate = RatePerManHour::new(decimal(1, 8)).expect("the least rate");
+        if let Ok(twice) = once.checked_mul(other) {
+            let product = work.get() * one.get() * other.get();
+            prop_assert_eq!(twice.get(), RoundingPolicy::HalfUp.places(product, 8).normalize());
+            prop_assert!(rate.checked_mul(twice).is_ok());
+            prop_assert!(Money::from_cents(1).checked_per_man_hour(twice).is_ok());
+        }
     }
 
     /// Any figures at all: a price that is right to the cent, or a refusal; never a panic.
