@@ -260,6 +260,14 @@ pub(super) fn fill_for(question: &OpenQuestion, said: &AnswerSaid) -> Option<Fil
         AnswerSaid::Word(word) => match word.as_str() {
             "both" | "all" => word_choice(&Fill::All),
             "none" | "neither" => word_choice(&Fill::No),
+            "dollars" => choices
+                .iter()
+                .find(|fill| matches!(fill, Fill::Say(text) if text.contains('$')))
+                .cloned(),
+            "minutes" => choices
+                .iter()
+                .find(|fill| matches!(fill, Fill::Say(text) if text.contains(" min")))
+                .cloned(),
             _ => None,
         },
     }

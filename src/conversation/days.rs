@@ -66,6 +66,10 @@ pub(super) fn date(day: DaySaid, today: NaiveDate) -> Option<NaiveDate> {
                 _ => shift(today, -((now - wanted - 1).rem_euclid(7) + 1)),
             }
         }
+        DaySaid::WeekAfter(weekday) => {
+            let now = i64::from(today.weekday().num_days_from_monday());
+            shift(today, (i64::from(weekday % 7) - now).rem_euclid(7) + 7)
+        }
         DaySaid::DayOfMonth(day) => (0..12)
             .filter_map(|months| today.with_day(1)?.checked_add_months(chrono::Months::new(months)))
             .filter_map(|first| first.with_day(u32::from(day)))

@@ -163,6 +163,13 @@ pub(super) fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Cha
             }
             done.work_changed = true;
         }
+        Change::MaterialEach(class, price) => {
+            let price = figures::price_each(*price)?;
+            for index in target_lines(desk, sheet, item, class)? {
+                sheet.lines[index].material_each = Some(price);
+            }
+            done.work_changed = true;
+        }
         Change::WorkElapsed { minutes, crew } => {
             sheet.crew = figures::crew(*crew)?;
             let whole = figures::man_minutes(minutes.minutes.saturating_mul(Decimal::from(*crew)))?;

@@ -8,8 +8,8 @@
 use super::Expecting;
 use super::lines::{Lines, assemble, unsaid};
 use super::meaning::{
-    AnswerSaid, Change, ClassSaid, Doubt, FinishSaid, LineSaid, Look, Meaning, MinutesSaid, QuantitySaid, Said,
-    Setting, Solve, Span, Unit, WorkedSaid,
+    AnswerSaid, Change, ClassSaid, Doubt, FinishSaid, LineSaid, Look, Meaning, MinutesSaid, PlaceSaid, QuantitySaid,
+    Said, Setting, Solve, Span, Unit, WorkedSaid,
 };
 use super::phrases::{Cue, Phrase, Placed};
 use super::section::{Item, Section};
@@ -25,10 +25,14 @@ pub(super) struct Composed {
 }
 
 /// Puts the phrases of a cover together.
-pub(super) fn compose(placed: &[Placed], words: &Words<'_>, expecting: Expecting) -> Composed {
+pub(super) fn compose(placed: &[Placed], left: &[usize], words: &Words<'_>, expecting: Expecting) -> Composed {
+    let names = unknown_names(left, words);
+    let quiet = names.is_empty() && left.len() <= 2;
     let mut composer = Composer {
         words,
         expecting,
+        quiet,
+        names,
         section: Section::default(),
         out: Composed::default(),
     };
@@ -39,9 +43,42 @@ pub(super) fn compose(placed: &[Placed], words: &Words<'_>, expecting: Expecting
     composer.out
 }
 
+/// Runs of words that nothing knows and no phrase took (`Alder on friday`): a name, when something is said of one.
+fn unknown_names(left: &[usize], words: &Words<'_>) -> Vec<(usize, PlaceSaid)> {
+    let mut names: Vec<(usize, PlaceSaid)> = Vec::new();
+    let mut last = usize::MAX;
+    for at in left.iter().copied().filter(|at| words.unknown(*at)) {
+        let span = words.span(at, at + 1);
+        match names.last_mut() {
+            Some((_, place)) if last != usize::MAX && last + 1 == at => {
+                place.span.end = span.end;
+                place.name = words.tokens.text[place.span.start..place.span.end].to_string();
+            }
+            _ => {
+                let name = words.text(at, at + 1).to_string();
+                names.push((
+                    span.start,
+                    PlaceSaid {
+                        name,
+                        known: false,
+                        rivals: Vec::new(),
+                        span,
+                    },
+                ));
+            }
+        }
+        last = at;
+    }
+    names
+}
+
 struct Composer<'w, 'a> {
     words: &'w Words<'a>,
     expecting: Expecting,
+    /// Hardly a word is left over: a kind alone is an answer, not chatter.
+    quiet: bool,
+    /// Words that nothing knows, as names of places: (first byte, name).
+    names: Vec<(usize, PlaceSaid)>,
     section: Section,
     out: Composed,
 }
@@ -90,7 +127,7 @@ impl Composer<'_, '_> {
             Phrase::Clock(hours, minutes) => self.section.take(Item::Clock(*hours, *minutes, span)),
             Phrase::Crew(people, named) => self.section.crew = Some((*people, *named)),
             Phrase::Rate(rate) => self.section.rate = Some(*rate),
-            Phrase::When(when) => self.section.when = Some(*when),
+            Phrase::When(when) => self.section.take_when(*when),
             Phrase::Place(place) => self.take_place(place.clone(), span),
             Phrase::Extra(kind, value) => {
                 self.section.extras.retain(|(old, _)| old != kind);
@@ -98,11 +135,31 @@ impl Composer<'_, '_> {
             }
             Phrase::Money(dollars) => self.section.money.push((*dollars, span)),
             Phrase::Set(setting) => self.section.settings.push(((**setting).clone(), span)),
+            Phrase::Change(changes) if self.corrects_count(changes).is_some() => {
+                self.section.correct = true;
+                let value = self.corrects_count(changes).unwrap_or_default();
+                self.section.take_bare(value, span);
+            }
+            Phrase::Change(changes) if self.section.has_lines() && matches!(changes.as_slice(), [Change::Place(_)]) => {
+                if let [Change::Place(place)] = changes.as_slice() {
+                    self.take_place(place.clone(), span);
+                }
+            }
             Phrase::Change(changes) => self.section.changes.extend(changes.iter().cloned()),
             Phrase::Whole(meaning) => self.whole(meaning, span),
             Phrase::Cue(cue) => self.cue(cue, span),
         }
         self.section.correct &= matches!(piece.phrase, Phrase::Correct | Phrase::Stop(_) | Phrase::Lead);
+    }
+
+    /// `10 small crapes, no, make it 11`: within a list that is a correction.
+    fn corrects_count(&self, changes: &[Change]) -> Option<rust_decimal::Decimal> {
+        let [Change::Quantity(line)] = changes else { return None };
+        let QuantitySaid::Exact(value) = line.quantity else {
+            return None;
+        };
+        let bare = line.class.service.is_none() && line.class.size.is_none();
+        (bare && self.section.head.is_none() && self.section.has_lines()).then_some(value)
     }
 
     /// `what if mediums take 7, no, 8`: the figure of the meaning just made is replaced.
@@ -170,7 +227,11 @@ impl Composer<'_, '_> {
     }
 
     /// A second place with counts around it is a second yard.
-    fn take_place(&mut self, place: super::meaning::PlaceSaid, span: Span) {
+    fn take_place(&mut self, place: PlaceSaid, span: Span) {
+        if std::mem::take(&mut self.section.correct) && self.section.place.is_some() {
+            self.section.place = Some(place);
+            return;
+        }
         let same = self.section.place.as_ref().is_some_and(|old| old.name == place.name);
         if self.section.place.is_some() && !same && self.section.head.is_none() && self.section.has_lines() {
             if self.section.place_leads {
@@ -224,6 +285,14 @@ impl Composer<'_, '_> {
         if section.is_empty() {
             return;
         }
+        let named = matches!(
+            section.head,
+            Some(Cue::Done | Cue::Won(_) | Cue::Lost(_) | Cue::Here | Cue::Push | Cue::Plan | Cue::Paid(..))
+        ) || (section.head.is_none() && section.when.is_some() && !section.has_lines());
+        if named && section.place.is_none() && self.names.len() == 1 {
+            let sure = |place: &&PlaceSaid| place.span.start == 0 || place.name.starts_with(char::is_uppercase);
+            section.place = self.names.first().map(|(_, place)| place).filter(sure).cloned();
+        }
         match section.head.clone() {
             Some(Cue::Done | Cue::Took | Cue::Did) => self.finish(section),
             Some(Cue::Won(price)) => {
@@ -250,7 +319,7 @@ impl Composer<'_, '_> {
             }
             Some(Cue::Here) => {
                 let crew = section.crew.map(|(n, _)| n);
-                let at = section.when.filter(|w| w.minute_of_day.is_some());
+                let at = section.when;
                 self.push(
                     Meaning::Here {
                         place: section.place.clone(),
@@ -415,6 +484,10 @@ impl Composer<'_, '_> {
     }
 
     fn make(&mut self, section: Section, what_if: bool) {
+        if section.when.is_some_and(|when| when.day.is_some()) && !section.has_lines() {
+            self.planned(&section, true);
+            return;
+        }
         let lines = assemble(&section, self.words);
         self.out.doubts.extend(lines.doubts);
         let mut changes = Vec::new();
@@ -516,7 +589,11 @@ impl Composer<'_, '_> {
             },
             section.span,
         );
-        if section.when.is_some_and(|when| when.day.is_some()) {
+        let today = Some(super::meaning::DaySaid::InDays(0));
+        if section
+            .when
+            .is_some_and(|w| w.day.is_some() && (w.day != today || w.minute_of_day.is_some()))
+        {
             self.planned(&section, false);
         }
     }
@@ -529,7 +606,7 @@ impl Composer<'_, '_> {
             return None;
         }
         if let (Some(when), true, true) = (section.when, items.is_empty(), section.crew.is_none()) {
-            if when.day.is_some() && section.place.is_some() {
+            if when.day.is_some() && (section.place.is_some() || when.minute_of_day.is_some()) {
                 return Some(Meaning::Plan {
                     place: section.place.clone(),
                     when,
@@ -548,7 +625,7 @@ impl Composer<'_, '_> {
                 .place
                 .clone()
                 .map(|place| Meaning::Answer(AnswerSaid::Place(place))),
-            [Item::Class(class)] if lone => Some(Meaning::Answer(AnswerSaid::Class(class.clone()))),
+            [Item::Class(class)] if lone && self.quiet => Some(Meaning::Answer(AnswerSaid::Class(class.clone()))),
             [Item::Time(said, _)] if lone => Some(Meaning::Answer(AnswerSaid::Minutes(*said))),
             [Item::Bare(value, _)] if lone => Some(Meaning::Answer(AnswerSaid::Number(*value))),
             _ => None,

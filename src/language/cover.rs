@@ -179,6 +179,7 @@ fn gain(words: &Words<'_>, from: usize, to: usize, bonus: i32, phrase: &Phrase) 
     let said = i32::try_from(said).unwrap_or(i32::MAX / 64);
     let more = match phrase {
         Phrase::Class(_) => -3,
+        Phrase::When(when) => 10 * i32::from(when.day.is_some()),
         Phrase::Line(line) => 4 - 2 * line.cost + 2 * i32::from(line.line.class.service.is_some()),
         Phrase::Place(place) => {
             let numbered = matches!(words.get(from).map(|t| t.kind), Some(TokenKind::Number(_)));

@@ -232,6 +232,8 @@ pub enum Change {
     Minutes(ClassSaid, MinutesSaid),
     /// `smalls at 15 each` as a change: fixed price, dollars each.
     PriceEach(ClassSaid, Decimal),
+    /// `what if mulch is 45 a yard`: this quote's material price, dollars each.
+    MaterialEach(ClassSaid, Decimal),
     /// `mow, 2 guys 40 min`: one elapsed time for the whole work, minutes; multiplied by the crew said with it.
     WorkElapsed {
         /// Elapsed minutes for the work.
@@ -362,6 +364,8 @@ pub enum DaySaid {
         /// -1 last, 0 coming, 1 of next week.
         week: i8,
     },
+    /// `a week from friday`: seven days after the coming one; Monday is 0.
+    WeekAfter(u8),
     /// `the 20th`: the coming 20th.
     DayOfMonth(u8),
     /// `march 3`, `3/14`, with a year when said.

@@ -66,6 +66,6 @@ pub fn read(text: &str, vocabulary: &Vocabulary, expecting: Expecting) -> Readin
     let tokens = token::tokenize(text, &grammar.lexicon);
     let words = Words::new(&tokens, &grammar.lexicon, vocabulary);
     let cover = cover::cover(&words, &grammar.wordings);
-    let composed = compose::compose(&cover.placed, &words, expecting);
+    let composed = compose::compose(&cover.placed, &cover.left, &words, expecting);
     explain::reading(&words, &cover, composed)
 }

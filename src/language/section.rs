@@ -213,6 +213,19 @@ impl Section {
         self.items.push(Item::Class(class));
     }
 
+    /// Takes a day or time: a time alone joins the day said before.
+    pub(super) fn take_when(&mut self, when: WhenSaid) {
+        self.correct = false;
+        self.when = Some(match self.when {
+            Some(old) if when.day.is_none() => WhenSaid { day: old.day, ..when },
+            Some(old) if when.minute_of_day.is_none() => WhenSaid {
+                minute_of_day: old.minute_of_day,
+                ..when
+            },
+            _ => when,
+        });
+    }
+
     /// Takes an item of time or price; after `no wait` it replaces the last of its kind.
     pub(super) fn take(&mut self, item: Item) {
         if std::mem::take(&mut self.correct) {

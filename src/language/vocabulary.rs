@@ -140,6 +140,8 @@ impl Vocabulary {
         }
         let id = u32::try_from(self.names.len()).expect("fewer than four billion names");
         self.by_joined.entry(stems.concat()).or_insert(id);
+        let raw: String = name.chars().filter(|c| c.is_alphanumeric()).collect();
+        self.by_joined.entry(stem(&raw)).or_insert(id);
         for (place, word) in stems.iter().enumerate() {
             let place = u8::try_from(place).unwrap_or(u8::MAX);
             if !self.by_stem.contains_key(word) {
@@ -270,7 +272,9 @@ impl Vocabulary {
             for index in self.by_deletion.get(&short).map_or(&[][..], Vec::as_slice) {
                 let known = &self.stems[*index as usize];
                 let off = strsim::osa_distance(word, known);
-                if off <= reach && !found.iter().any(|(_, i, _)| i == index) {
+                // The first letter is the one that hands get right: "scrape" is no crape.
+                let head = letters >= FUZZY_TWO_LETTERS || known.chars().next() == word.chars().next();
+                if head && off <= reach && !found.iter().any(|(_, i, _)| i == index) {
                     found.push((off, *index, Likeness::Spelling));
                 }
             }

@@ -92,6 +92,8 @@ fn check(name: &str, text: &str, floor: usize) {
             continue;
         }
         count += 1;
+        // `! case`: comes out wrong today; that is asserted, so that a change shows.
+        let (line, wrong_today) = line.strip_prefix("! ").map_or((line, false), |line| (line, true));
         let (turns, expected) = line.rsplit_once("=>").expect("a corpus line has an arrow");
         let mut talk = Talk {
             state: standard.state.clone(),
@@ -107,7 +109,9 @@ fn check(name: &str, text: &str, floor: usize) {
             .split(" | ")
             .filter_map(|fact| fault(fact.trim(), &answer, &export))
             .collect();
-        if !wrong.is_empty() {
+        if wrong_today && wrong.is_empty() {
+            failures.push(format!("{name}:{}: comes out right now: take the mark away", index + 1));
+        } else if !wrong_today && !wrong.is_empty() {
             failures.push(format!(
                 "{name}:{}: {}\n    {}\n    {}",
                 index + 1,
@@ -342,15 +346,8 @@ corpora! {
     finishes_are_understood "finish.txt" 50;
     doubts_are_asked_about "ask.txt" 50;
     other_kinds_are_understood "other.txt" 30;
-}
-
-#[test]
-fn a_second_writers_messages_are_understood() {
-    check(
-        "second",
-        include_str!("../../fixtures/language/second/messages.txt"),
-        200,
-    );
+    a_second_writers_messages_are_understood "second_writer.txt" 200;
+    a_third_writers_messages_are_understood "third_writer.txt" 160;
 }
 
 #[test]

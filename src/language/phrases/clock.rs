@@ -83,7 +83,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "here",
         4,
-        "(here | im here | were here | we are here | i am here | on site | onsite | just got here | got here | got to | arrived | just arrived | we just got | starting | starting now | start now | clock in | clocking in | on the clock | pulling up | pulled up | at it) (now)?",
+        "(here | im here | were here | we are here | i am here | on site | onsite | just got here | got here | got to | arrived | just arrived | starting | starting now | start now | clock in | clocking in | on the clock | pulling up | pulled up | at it) (now)?",
         |_, _| cue(Cue::Here),
     ),
     ("here", 4, "(were | im | we are | i am) #place (now)?", |c, _| {

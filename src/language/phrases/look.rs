@@ -33,7 +33,11 @@ fn period(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 fn guide(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
-    let plant = class(caps).and_then(|c| c.service);
+    let anywhere = || {
+        let hit = (0..words.len()).find_map(|at| words.kinds(at).iter().find(|hit| hit.whole));
+        hit.map(|hit| words.vocabulary.services()[hit.service].name.clone())
+    };
+    let plant = class(caps).and_then(|c| c.service).or_else(anywhere);
     let said = words.text(0, words.len()).to_string();
     whole(Meaning::Guide(GuideSaid {
         plant,
@@ -267,5 +271,11 @@ pub(super) const ROWS: &[Row] = &[
     ),
     ("answer: the last", 3, "(the)? last (one)?", |_, _| {
         answer(AnswerSaid::Word("last".to_string()))
+    }),
+    ("answer: dollars", 3, "[dollars dollar bucks money]", |_, _| {
+        answer(AnswerSaid::Word("dollars".to_string()))
+    }),
+    ("answer: minutes", 3, "[minutes minute min mins]", |_, _| {
+        answer(AnswerSaid::Word("minutes".to_string()))
     }),
 ];

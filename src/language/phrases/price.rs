@@ -1,7 +1,7 @@
 //! Wordings that change a quote.
 
 use super::{Cue, Phrase, Row, class, explicit, minutes, money, number, percent, text};
-use crate::language::meaning::{Change, ClassSaid, LineSaid, QuantitySaid};
+use crate::language::meaning::{Change, ClassSaid, LineSaid, QuantitySaid, Unit};
 use crate::language::pattern::Cap;
 use rust_decimal::Decimal;
 
@@ -182,10 +182,10 @@ pub(super) const ROWS: &[Row] = &[
     (
         "correction",
         3,
-        "(no no? wait | wait no? | i mean | i meant | make that | no make (that | it) | scratch that | sorry | actually | no actually | correction | strike that | hold on | or rather | nope | no sorry | oops | check that | my bad)",
+        "(no no? wait | wait no? | i mean | i meant | make that | no make (that | it) | scratch that | sorry | actually | no actually | correction | strike that | hold on | hang on | no hang on | or rather | nope | no sorry | oops | check that | my bad)",
         |_, _| Some(Phrase::Correct),
     ),
-    ("correction", 1, "no", |_, _| Some(Phrase::Correct)),
+    ("correction", 4, "no", |_, _| Some(Phrase::Correct)),
     (
         "note",
         4,
@@ -211,6 +211,23 @@ pub(super) const ROWS: &[Row] = &[
         8,
         "(price | do | quote | run | figure) (it | this | that | them) at #money #perhour",
         |c, _| Some(Phrase::Rate(money(c)?)),
+    ),
+    (
+        "revise: what if a price",
+        9,
+        "(what if | what about | how about | if) (the | my)? #class (is | are | was | were | cost | costs | goes to | at) #moneyeach #each",
+        |c, _| {
+            let bulk = matches!(super::unit(c).flatten(), Some(Unit::Yard | Unit::Bag | Unit::Load));
+            if bulk || explicit(c) {
+                whatif(vec![if bulk {
+                    Change::MaterialEach(class(c)?, money(c)?)
+                } else {
+                    Change::PriceEach(class(c)?, money(c)?)
+                }])
+            } else {
+                None
+            }
+        },
     ),
 ];
 

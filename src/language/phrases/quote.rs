@@ -1,5 +1,7 @@
 //! Wordings of counts, minutes, crews, places: what a quote is made of.
 
+use rust_decimal::Decimal;
+
 use super::{Phrase, Row, class, crew, explicit, line, man, minutes, money, number, place, timed, unit, when};
 use crate::language::pattern::Cap;
 
@@ -14,6 +16,11 @@ fn minutes_each(caps: &[Cap], each: bool) -> Option<Phrase> {
 
 fn minutes_timed(caps: &[Cap], each: bool) -> Option<Phrase> {
     if timed(caps) { minutes_each(caps, each) } else { None }
+}
+
+/// A rate; half a dollar an hour is half an hour.
+fn rate(caps: &[Cap]) -> Option<Phrase> {
+    money(caps).filter(|rate| *rate >= Decimal::from(5)).map(Phrase::Rate)
 }
 
 fn price_each(caps: &[Cap], dollars: bool) -> Option<Phrase> {
@@ -121,13 +128,13 @@ pub(super) const ROWS: &[Row] = &[
         "rate of this quote",
         4,
         "[at @ use using for with]? #money #perhour",
-        |c, _| Some(Phrase::Rate(money(c)?)),
+        |c, _| rate(c),
     ),
     (
         "rate of this quote",
         5,
         "[at @ use using with] (a | the)? [rate] of? #money #perhour?",
-        |c, _| Some(Phrase::Rate(money(c)?)),
+        |c, _| rate(c),
     ),
     ("money", 0, "#dollars", |c, _| Some(Phrase::Money(money(c)?))),
     (

@@ -56,13 +56,13 @@ pub(super) const ROWS: &[Row] = &[
     (
         "solve: rate at a price",
         8,
-        "(what | how much) (do | would | will | am | are | can | did) [i we] (make | making | get | earn | clear | pull | net) (#perhour)? (at | for | on | if [i we] (charge | charged | get | take | ask | took | got) (them | him | her)?  | if they pay)? #money (#perhour)? (for (it | this | that | all of it | the job))?",
+        "(what | how much) (do | would | will | am | are | can | did) [i we] (make | making | get | earn | clear | pull | net) (#perhour)? (at | for | on | if [i we] (charge | charged | get | take | ask | took | got)? (them | him | her)?  | if they pay)? #money (#perhour)? (for (it | this | that | all of it | the job))?",
         |c, _| rate_at(c),
     ),
     (
         "solve: rate at a price each",
         9,
-        "(what | how much) (do | would | will | am | are | can | did) [i we] (make | making | get | earn | clear | pull | net) (#perhour)? (at | for | on | if [i we] (charge | charged | get | take | ask | took | got) (them | him | her)? )? #moneyeach #each (#perhour)? (for | on)? #class?",
+        "(what | how much) (do | would | will | am | are | can | did) [i we] (make | making | get | earn | clear | pull | net) (#perhour)? (at | for | on | if [i we] (charge | charged | get | take | ask | took | got)? (them | him | her)? )? #moneyeach #each (#perhour)? (for | on)? #class?",
         |c, _| rate_at(c),
     ),
     (
@@ -152,7 +152,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "solve: rate if it takes",
         7,
-        "(if | what if | say) (it | this | that | the job) (takes | take | took) (us | me)? #dur #each? #crew? ,? ((what | whats) (is | s)? (my | the)? ([rate] | do [i we] make (#perhour)?))?",
+        "(if | what if | say) (it | this | that | the job) (takes | take | took) (us | me)? #dur #crew? ,? ((what | whats) (is | s)? (my | the)? ([rate] | do [i we] make (#perhour)?))?",
         |c, _| if_takes(c),
     ),
     (
@@ -238,6 +238,12 @@ pub(super) const ROWS: &[Row] = &[
         8,
         "(what | which) price (makes | gets | gives | is | for | at) (me | us)? #money #perhour",
         |c, _| price_for(c),
+    ),
+    (
+        "solve: rate at a price",
+        9,
+        "(at | for | if [i we] (charge | charged | get | take | ask) (them | him | her)?) #money ,? (whats | what is | what does) (that | it)? (come to | make | work out to)? (me | us)? #perhour",
+        |c, _| rate_at(c),
     ),
 ];
 

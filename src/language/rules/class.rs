@@ -26,6 +26,22 @@ pub(in crate::language) fn size(words: &Words<'_>, at: usize) -> Option<(String,
         return Some((value.to_string(), at + 1));
     }
     let token = words.get(at)?;
+    if words.unknown(at) {
+        // A letter off in a size word ("samll").
+        let sorted = |word: &str| {
+            let mut letters: Vec<char> = word.chars().collect();
+            letters.sort_unstable();
+            letters
+        };
+        let said = words.lower(at);
+        let near = |size: &&&str| {
+            let slip = said.len() != size.len() || sorted(said) == sorted(size);
+            slip && said.starts_with(&size[..1]) && strsim::osa_distance(said, size) == 1
+        };
+        if let Some(size) = ["small", "medium", "large"].iter().find(near) {
+            return Some(((*size).to_string(), at + 1));
+        }
+    }
     if token.is_word() && words.vocabulary.has_size_word(words.stem(at)) {
         return Some((words.stem(at).to_string(), at + 1));
     }
@@ -87,6 +103,8 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
         } else {
             size_at
         };
+        let all = words.one_of(size_at, &["all", "both"]) && ends_with_size(words, size_at + 1);
+        let size_at = if all { size_at + 1 } else { size_at };
         if let Some((said, mut after)) = size(words, size_at) {
             // "crapes small 12": but not "crapes big hollies", where the size belongs to what follows.
             let next_kind = words.kinds(skip_sized(words, after)).iter().any(|hit| hit.whole);
@@ -189,6 +207,11 @@ fn trailing_size(words: &Words<'_>, comma: usize) -> bool {
     words
         .get(end)
         .is_none_or(|token| !token.is_word() && !matches!(token.kind, TokenKind::Number(_)))
+}
+
+/// A size that no kind follows.
+fn ends_with_size(words: &Words<'_>, at: usize) -> bool {
+    size(words, at).is_some_and(|(_, end)| words.kinds(skip_sized(words, end)).is_empty())
 }
 
 fn skip_sized(words: &Words<'_>, at: usize) -> usize {

@@ -3,7 +3,7 @@
 
 use rust_decimal::Decimal;
 
-use super::class::{Classed, classes};
+use super::class::{Classed, classes, fit_size, size};
 use super::number::{Number, number, range, slip};
 use crate::language::lexicon::Class;
 use crate::language::meaning::{ClassSaid, LineSaid, QuantitySaid, Unit};
@@ -184,6 +184,10 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
         let unit_end = measured.map(|(_, end)| end);
         if let Some(end) = unit_end {
             next = link(words, end).0;
+            // "five yards a mulch": dictation's "of".
+            if next == end && words.is(end, Class::ARTICLE) && words.kinds(end + 1).iter().any(|hit| hit.whole) {
+                next = end + 1;
+            }
         }
         if quantity.article && measured.is_none() && !words.is(next, Class::SIZE) && words.kinds(next).is_empty() {
             continue;
@@ -347,12 +351,28 @@ fn behind(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
             let measured = unit(words, quantity.end);
             let after = measured.map_or(if of_them { quantity.end + 2 } else { quantity.end }, |(_, end)| end);
             let pair = heads_pair(words, after);
-            if measured.is_none() && (comma || (takes_more(words, after) && !pair) || words.spelled(next - 1, "at")) {
+            if measured.is_none()
+                && (comma
+                    || (takes_more(words, after) && !pair && !(marked && !words.kinds(after).is_empty()))
+                    || words.spelled(next - 1, "at"))
+            {
                 continue;
             }
             let mut end = after;
             if words.spelled(end, "x") || (words.sign(end, ')') && words.sign(next - 1, '(')) {
                 end += 1;
+            }
+            let sized = trailing_size(words, end).filter(|_| class.said.size.is_none() && class.said.service.is_some());
+            let mut class = class.clone();
+            if let Some((size, after_size)) = sized {
+                end = after_size;
+                let name = class.said.service.as_deref();
+                let service = words
+                    .vocabulary
+                    .services()
+                    .iter()
+                    .find(|s| Some(s.name.as_str()) == name);
+                class.said.size = Some(service.map_or(size.clone(), |s| fit_size(s, &size, words.lexicon)));
             }
             let cost = 1 + i32::from(!marked && measured.is_none()) + i32::from(comma);
             let class = Classed {
@@ -367,24 +387,37 @@ fn behind(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
     }
 }
 
+/// `boxwoods x8 (sm)`: a size in brackets behind the count.
+fn trailing_size(words: &Words<'_>, at: usize) -> Option<(String, usize)> {
+    let (said, end) = size(words, if words.sign(at, '(') { at + 1 } else { return None })?;
+    words.sign(end, ')').then_some((said, end + 1))
+}
+
 /// Whether a kind or size with its own number behind it follows (`small fifteen medium four`).
 fn heads_pair(words: &Words<'_>, at: usize) -> bool {
     if !words.is(at, Class::SIZE) && words.kinds(at).is_empty() {
         return false;
     }
+    let timed = Class::MINUTE
+        .or(Class::HOUR)
+        .or(Class::SECOND)
+        .or(Class::EACH)
+        .or(Class::PEOPLE)
+        .or(Class::DOLLAR);
     classes(words, at, false).iter().any(|class| {
         let mut next = class.end;
         while words.one_of(next, COUNT_LINKS) || words.sign(next, ':') || words.sign(next, '=') || words.sign(next, '-')
         {
             next += 1;
         }
-        number(words, next).is_some_and(|n| !takes_more(words, n.end) || words.is(n.end, Class::SIZE))
+        number(words, next).is_some_and(|n| !words.is(n.end, timed))
     })
 }
 
 /// Words between a kind and its count, when the kind comes first.
 const COUNT_LINKS: &[&str] = &[
-    "x", "is", "are", "at", "times", "theres", "there", "got", "has", "had", "was", "were", "make", "makes",
+    "x", "is", "are", "at", "times", "theres", "there", "got", "has", "had", "was", "were", "make", "makes", "i",
+    "count", "counted",
 ];
 
 /// Whether the number just read is the head of something else (`6 min`, `3 large`, `2 guys`, `15 each`).

@@ -20,6 +20,9 @@ pub(in crate::language) fn crews(words: &Words<'_>, at: usize) -> Vec<Crew> {
     let mut found = Vec::new();
     let with = words.one_of(at, &["with", "w", "using", "had", "has", "have", "were", "was"]);
     let mut start = if with { at + 1 } else { at };
+    if with && words.sign(start, '/') {
+        start += 1;
+    }
     while words.one_of(start, &["the", "all", "just", "a", "only"]) && start < at + 3 {
         start += 1;
     }

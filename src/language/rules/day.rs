@@ -85,6 +85,13 @@ fn day_after_time(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
 }
 
 fn day(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
+    if words.spelled(at, "day") && words.spelled(at + 1, "after") && words.spelled(at + 2, "tomorrow") {
+        return Some((DaySaid::InDays(2), at + 3));
+    }
+    if let Some((DaySaid::Weekday { weekday, week: 0 }, end)) = week_from(words, at).and_then(|start| day(words, start))
+    {
+        return Some((DaySaid::WeekAfter(weekday), end));
+    }
     if let Some(days) = words.value(at, Class::TODAY) {
         return Some((DaySaid::InDays(i32::try_from(days).unwrap_or(0)), at + 1));
     }
@@ -99,6 +106,12 @@ fn day(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
         let short = words.lower(start).len() == 3 && !words.get(start).is_some_and(|t| t.capital);
         let odd = short && words.one_of(start, &["sat", "sun", "wed", "mon"]) && week == 0 && words.len() == 1;
         if !odd {
+            // "friday the sixteenth": the date says which friday.
+            if words.spelled(start + 1, "the") {
+                if let Some((exact @ DaySaid::DayOfMonth(_), end)) = date(words, start + 1) {
+                    return Some((exact, end));
+                }
+            }
             return Some((
                 DaySaid::Weekday {
                     weekday: u8::try_from(weekday).unwrap_or(0),
@@ -122,6 +135,12 @@ fn day(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
     date(words, at)
 }
 
+/// `a week from friday`, `week after friday`.
+fn week_from(words: &Words<'_>, at: usize) -> Option<usize> {
+    let start = if words.is(at, Class::ARTICLE) { at + 1 } else { at };
+    (words.spelled(start, "week") && words.one_of(start + 1, &["from", "after"])).then_some(start + 2)
+}
+
 fn date(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
     let day_number = |at: usize| -> Option<(u8, usize)> {
         let token = words.get(at)?;
@@ -141,7 +160,7 @@ fn date(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
     };
     if let Some(month) = words.value(at, Class::MONTH).and_then(|m| u8::try_from(m).ok()) {
         let start = if words.spelled(at + 1, "the") { at + 2 } else { at + 1 };
-        let (day, end) = day_number(start).or_else(|| spoken_ordinal(words, start))?;
+        let (day, end) = spoken_ordinal(words, start).or_else(|| day_number(start))?;
         return Some((DaySaid::Date { month, day, year: None }, end));
     }
     let the = words.spelled(at, "the");
@@ -154,7 +173,8 @@ fn date(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
                 return Some((DaySaid::Date { month, day, year: None }, end));
             }
         }
-        if words.one_of(end, &["one", "ones"]) {
+        let answers = words.one_of(end, &["one", "ones"]) || (at == 0 && end == words.len());
+        if answers && words.get(start).is_some_and(|t| t.is_word()) {
             return None;
         }
         return Some((DaySaid::DayOfMonth(day), end));
@@ -195,6 +215,16 @@ fn time(words: &Words<'_>, at: usize, after_day: bool) -> Option<(u16, usize)> {
     };
     if let Some(noon) = words.value(start, Class::NOON) {
         return u16::try_from(noon).ok().map(|minute| (minute, start + 1));
+    }
+    let quarter = words.is(start, Class::QUARTER) && words.one_of(start + 1, &["past", "after", "to"]);
+    if quarter {
+        let hour = number(words, start + 2)?;
+        let hour_said = hour.value.to_u32()?;
+        return if words.spelled(start + 1, "to") {
+            of_hour(words, hour_said.checked_sub(1)?, 45, hour.end, false)
+        } else {
+            of_hour(words, hour_said, 15, hour.end, false)
+        };
     }
     let half = words.is(start, Class::HALF) && words.spelled(start + 1, "past");
     if half {

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::number::{Number, number, range, slip};
+use super::number::{Number, joins_half, number, range, slip};
 use crate::language::lexicon::Class;
 use crate::language::meaning::MinutesSaid;
 use crate::language::words::Words;
@@ -133,7 +133,7 @@ fn scale(value: Decimal, per: Decimal) -> Decimal {
 }
 
 fn and_half(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
-    if !words.spelled(at, "and") {
+    if !joins_half(words, at) {
         return None;
     }
     let start = if words.is(at + 1, Class::ARTICLE) {
@@ -226,5 +226,9 @@ fn hour_count(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
     if let Some(count) = number(words, at) {
         return Some((count.value, count.end));
     }
-    slip(words, at).map(|count| (count.value, count.end))
+    let count = slip(words, at)?;
+    Some(match and_half(words, count.end) {
+        Some((half, end)) => (count.value + half, end),
+        None => (count.value, count.end),
+    })
 }

@@ -164,7 +164,7 @@ fn and_part(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
     if words.spelled(at, "point") {
         return spoken_decimals(words, at + 1);
     }
-    if !words.spelled(at, "and") {
+    if !joins_half(words, at) {
         return None;
     }
     if words.get(at + 1).is_some_and(|t| t.fraction) {
@@ -187,6 +187,12 @@ fn and_part(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
         (Some(count), true) => Some((QUARTER * Decimal::from(count), start + 2)),
         _ => None,
     }
+}
+
+/// `and`, also as `an` or `n` before a half.
+pub(in crate::language) fn joins_half(words: &Words<'_>, at: usize) -> bool {
+    let loose = words.one_of(at, &["an", "n"]) && words.is(at + 1, Class::ARTICLE) && words.is(at + 2, Class::HALF);
+    loose || words.spelled(at, "and")
 }
 
 fn spoken_decimals(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {

@@ -174,6 +174,9 @@ fn tidy(text: &str) -> String {
 /// Words that cannot be part of a street's name unless capitalised.
 fn breaks_name(words: &Words<'_>, at: usize) -> bool {
     let token = words.get(at).expect("at is within the words");
+    if words.text(at, at + 1) == "@" || words.text(at, at + 1) == "&" || words.text(at, at + 1) == "+" {
+        return true;
+    }
     let talk = Class::MINUTE
         .or(Class::HOUR)
         .or(Class::PEOPLE)
@@ -196,7 +199,21 @@ fn loose(words: &Words<'_>, at: usize, start: usize, strong: bool, found: &mut V
                 || (token.capital
                     && !words.is(end, Class::SIZE.or(Class::WEEKDAY).or(Class::MONTH))
                     && (!kind || strong)));
-        if title {
+        let pair = words.spelled(end, "and")
+            && end > start
+            && words.is(end - 1, Class::TITLE)
+            && words.is(end + 1, Class::TITLE);
+        // "Twelve Oaks": a number word with a name behind it.
+        let counted = strong
+            && end == start
+            && words.is(end, Class::UNITS)
+            && words.unknown(end + 1)
+            && words.kinds(end + 1).is_empty();
+        if counted {
+            end += 1;
+        } else if pair {
+            end += 2;
+        } else if title {
             end += 1;
         } else if name {
             names += 1;
