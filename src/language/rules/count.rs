@@ -153,7 +153,8 @@ fn link(words: &Words<'_>, at: usize) -> (usize, bool) {
         } else if words.one_of(
             next,
             &[
-                "x", "of", "the", "those", "these", "my", "her", "his", "their", "really",
+                "x", "of", "the", "those", "these", "my", "her", "his", "their", "really", "real", "nice", "good",
+                "very", "super", "pretty",
             ],
         ) || (words.sign(next, '-') && next == at)
         {
