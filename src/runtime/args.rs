@@ -80,8 +80,14 @@ pub(super) enum Command {
     },
     /// Look the book over: silent when all is well, else a line for each thing that is wrong
     Check,
-    /// Print a fresh one-time sign-in link
+    /// Print a fresh one-time sign-in link; with --as, for that person
     Link,
+    /// Let one more person speak in this book, by the name given
+    Member {
+        /// The name, as used with --as
+        #[arg(value_name = "NAME")]
+        name: String,
+    },
 }
 
 impl Command {

@@ -19,6 +19,9 @@ use crate::{
     web::{Clock, Deps, Ids},
 };
 
+/// Longest name of a member, in bytes; the book refuses more than as many letters.
+const NAME_BYTES_MAX: usize = 80;
+
 /// The book and what goes with it.
 pub(super) struct House {
     pub(super) config: Config,
@@ -145,6 +148,25 @@ pub(super) fn export(house: &House) -> anyhow::Result<()> {
     let account = house.store.owner().account;
     let json = house.wait(house.store.handle().export(account))??;
     super::lines::print(&json.to_string())
+}
+
+/// Lets one more person speak in the book.
+pub(super) fn add_member(house: &House, name: &str) -> anyhow::Result<()> {
+    let name = name.trim();
+    if name.is_empty() || name.len() > NAME_BYTES_MAX || name.chars().any(char::is_control) {
+        bail!("a name is 1 to {NAME_BYTES_MAX} letters on one line, such as Ana");
+    }
+    let account = house.store.owner().account;
+    let member = house.wait(
+        house
+            .store
+            .handle()
+            .ensure_crew(account, name.to_string(), house.clock.now()),
+    )??;
+    super::lines::print(&format!(
+        "{0} may speak in this book: say it with --as {0:?}, or give them a link",
+        member.name
+    ))
 }
 
 /// Reads a time: RFC 3339, or a local date and time in the zone given.

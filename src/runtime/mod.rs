@@ -131,6 +131,7 @@ fn carry_out(house: &mut House, args: Args, demo: bool) -> Result<(), Ended> {
         Command::Say { json, text } => chat::say(house, args.member.as_deref(), &text.join(" "), json),
         Command::Export { .. } => house::export(house),
         Command::Link => serve::print_link(house, args.member.as_deref()),
+        Command::Member { name } => house::add_member(house, &name),
         Command::Read { .. } | Command::Check => unreachable!("both were done above, without opening a house"),
     };
     Ok(done?)

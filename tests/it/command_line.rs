@@ -124,6 +124,7 @@ fn complaints_are_one_sentence_and_a_code() {
     );
     check_complains(&["say", "--config", "/nonexistent.toml", "won"], 2, "cannot be read");
     check_complains(&["serve", "--listen", "8484"], 2, "an address and a port");
+    check_complains(&["say", "won", "--json", "--at", "noon"], 2, "--at is");
     check_complains(&["sing"], 2, "unrecognized subcommand");
     check_complains(&["export"], 2, "--json");
 }
@@ -133,6 +134,24 @@ fn the_owner_is_found_by_name_in_any_case() {
     let home = home();
     let output = tallyhand(home.path(), &["say", "--as", "OWNER", "note gate"], b"");
     assert_eq!(output.code, Some(0), "{}", output.stderr);
+}
+
+/// Each member has a conversation of their own in the one book.
+#[test]
+fn a_member_speaks_for_the_same_book() {
+    let home = home();
+    let added = tallyhand(home.path(), &["member", "Ana"], b"");
+    assert_eq!(added.code, Some(0), "{}", added.stderr);
+    tallyhand(home.path(), &["say", "rate 120"], b"");
+    let asked = tallyhand(home.path(), &["say", "--as", "ana", "5 hollies"], b"");
+    assert_eq!(asked.code, Some(0), "{}", asked.stderr);
+    let export = tallyhand(home.path(), &["export", "--json", "--as", "Ana"], b"").stdout;
+    assert!(export.contains("120"), "{export}");
+    let link = tallyhand(home.path(), &["link", "--as", "Ana"], b"").stdout;
+    assert!(link.contains("/in/"), "{link}");
+    let nobody = tallyhand(home.path(), &["member", " "], b"");
+    assert_eq!(nobody.code, Some(1));
+    assert_eq!(tallyhand(home.path(), &["check"], b"").code, Some(0));
 }
 
 #[test]
