@@ -38,15 +38,21 @@ fn a_job_done_tells_what_was_made() {
     let yard = yard()
         .says("12 small 3 medium crapes at Alder Ct")
         .whatever()
+        .has_event("quote_given")
         .says("done 150 man-minutes with 2 guys")
         .answers(&[
             ("job.man_minutes", "150"),
             ("job.rate_made", "91.20"),
             ("job.status", "done"),
         ])
+        .has_event("job_finished")
         .says("undo")
         .whatever();
-    drop(yard);
+    assert_eq!(
+        yard.export()["jobs"].as_array().map(Vec::len),
+        Some(0),
+        "taken back, the job is not done"
+    );
 }
 
 #[test]
