@@ -90,7 +90,6 @@ fn trace(words: &Words<'_>, best: &[Step], all: &[(i32, Placed)]) -> Cover {
             Some(index) => placed.push(all[index].1.clone()),
             None => match stop(words, step.from) {
                 Some(strong) => placed.push(Placed {
-                    from: step.from,
                     to: at,
                     rule: "stop",
                     phrase: Phrase::Stop(strong),
@@ -143,7 +142,6 @@ fn candidates(
         all.push((
             gain,
             Placed {
-                from: at,
                 to,
                 rule,
                 phrase,

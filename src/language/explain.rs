@@ -94,13 +94,14 @@ fn left_over(words: &Words<'_>, cover: &Cover) -> Vec<LeftOver> {
         {
             continue;
         }
-        if last != usize::MAX && last + 1 == *at {
-            if let Some(group) = found.last_mut() {
-                group.span.end = token.span.end;
-                group.text = words.tokens.text[group.span.start..group.span.end].to_string();
-                last = *at;
-                continue;
-            }
+        if last != usize::MAX
+            && last + 1 == *at
+            && let Some(group) = found.last_mut()
+        {
+            group.span.end = token.span.end;
+            group.text = words.tokens.text[group.span.start..group.span.end].to_string();
+            last = *at;
+            continue;
         }
         found.push(LeftOver {
             text: words.text(*at, *at + 1).to_string(),

@@ -39,7 +39,7 @@ fn kind_of(item: &Item) -> Option<&str> {
 }
 
 /// A bare size takes its kind from a header before it, from the kind that follows in its run, or from the one before.
-fn share_kinds(items: &mut Vec<Item>, words: &Words<'_>) {
+fn share_kinds(items: &mut [Item], words: &Words<'_>) {
     let header_style = header_leads(items) && !first_is_job(items, words);
     for index in 0..items.len() {
         let Item::Line(line, _) = &items[index] else { continue };
@@ -66,7 +66,7 @@ fn share_kinds(items: &mut Vec<Item>, words: &Words<'_>) {
         }
         if let (Some((name, listed)), Item::Line(line, _)) = (chosen, &mut items[index]) {
             if listed {
-                if let Some(service) = words.vocabulary.services().iter().find(|s| s.name == name) {
+                if let Some(service) = words.vocabulary.service(&name) {
                     line.class.size = line
                         .class
                         .size
@@ -147,7 +147,7 @@ fn kind_after(items: &[Item], index: usize) -> Option<(String, bool)> {
 }
 
 fn fits(words: &Words<'_>, name: &str, class: &ClassSaid, unit: Option<Unit>) -> bool {
-    let Some(service) = words.vocabulary.services().iter().find(|s| s.name == name) else {
+    let Some(service) = words.vocabulary.service(name) else {
         return true;
     };
     let size_fits = match &class.size {
@@ -245,7 +245,13 @@ fn attach(items: &[Item], section: &Section, words: &Words<'_>, out: &mut Lines)
                 run_start = out.lines.len();
             }
             Item::PriceEach(class, value, dollars, unit, span) => {
-                price(out, class.as_ref(), *value, *dollars, *unit, *span, words);
+                let said = PriceSaid {
+                    value: *value,
+                    dollars: *dollars,
+                    unit: *unit,
+                    span: *span,
+                };
+                price(out, class.as_ref(), &said, words);
             }
             Item::Time(said, man) => time(out, section, items, index, *said, *man, words),
             Item::Bare(..) | Item::Clock(..) | Item::Stop(_) | Item::Header(_) => {}
@@ -335,7 +341,7 @@ pub(super) fn unsaid(class: &ClassSaid) -> LineSaid {
 /// A whole-job kind named with its time is a line of its own.
 fn job_line(class: &ClassSaid, words: &Words<'_>) -> Option<LineSaid> {
     let name = class.service.as_deref()?;
-    let service = words.vocabulary.services().iter().find(|s| s.name == name)?;
+    let service = words.vocabulary.service(name)?;
     (service.unit == Unit::Job).then(|| unsaid(class))
 }
 
@@ -354,16 +360,21 @@ fn give_minutes(lines: &mut [LineSaid], class: &ClassSaid, said: super::meaning:
     given
 }
 
-#[allow(clippy::too_many_arguments)]
-fn price(
-    out: &mut Lines,
-    class: Option<&ClassSaid>,
+/// A price for each unit, as said.
+struct PriceSaid {
     value: Decimal,
     dollars: bool,
     unit: Option<Unit>,
     span: Span,
-    words: &Words<'_>,
-) {
+}
+
+fn price(out: &mut Lines, class: Option<&ClassSaid>, said: &PriceSaid, words: &Words<'_>) {
+    let PriceSaid {
+        value,
+        dollars,
+        unit,
+        span,
+    } = *said;
     let line = match class {
         Some(class) => match out
             .lines

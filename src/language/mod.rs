@@ -11,6 +11,7 @@
 mod compose;
 mod cover;
 mod explain;
+mod figures;
 mod grammar;
 mod lexicon;
 mod lines;

@@ -81,25 +81,6 @@ impl Tokens<'_> {
             word
         }
     }
-
-    /// The text of tokens `from..to` as written.
-    pub(super) fn text_of(&self, from: usize, to: usize) -> &str {
-        if from >= to {
-            return "";
-        }
-        &self.text[self.list[from].span.start..self.list[to - 1].span.end]
-    }
-
-    /// The span of tokens `from..to`.
-    pub(super) fn span_of(&self, from: usize, to: usize) -> Span {
-        if from >= to {
-            return Span::default();
-        }
-        Span {
-            start: self.list[from].span.start,
-            end: self.list[to - 1].span.end,
-        }
-    }
 }
 
 /// Splits a text into tokens. Total and linear.

@@ -61,6 +61,7 @@ struct Name {
 pub struct Vocabulary {
     services: Vec<ServiceName>,
     places: Vec<String>,
+    by_name: HashMap<String, usize>,
     names: Vec<Name>,
     /// Stem to (name, word of the name).
     by_stem: HashMap<String, Vec<(u32, u8)>>,
@@ -95,6 +96,7 @@ impl Vocabulary {
         };
         for index in 0..vocabulary.services.len() {
             let service = vocabulary.services[index].clone();
+            vocabulary.by_name.entry(service.name.clone()).or_insert(index);
             vocabulary.add_name(index, &service.name, false);
             for alias in &service.aliases {
                 vocabulary.add_name(index, alias, true);
@@ -117,6 +119,17 @@ impl Vocabulary {
     /// The kinds, in the order given.
     pub fn services(&self) -> &[ServiceName] {
         &self.services
+    }
+
+    /// The kind of this name.
+    pub(super) fn service(&self, name: &str) -> Option<&ServiceName> {
+        self.by_name.get(name).map(|index| &self.services[*index])
+    }
+
+    /// Whether the kind of this name is a whole job.
+    pub(super) fn is_job(&self, name: Option<&str>) -> bool {
+        name.and_then(|name| self.service(name))
+            .is_some_and(|service| service.unit == Unit::Job)
     }
 
     /// The places, in the order given.
@@ -180,16 +193,16 @@ impl Vocabulary {
             self.spell(uses, words, Likeness::Same, &mut hits);
         }
         for count in [1, 2, 3] {
-            if let Some(head) = words.get(..count) {
-                if let Some(name) = self.by_joined.get(&head.concat()) {
-                    let service = self.names[*name as usize].service;
-                    hits.push(KindHit {
-                        words: count,
-                        service,
-                        likeness: Likeness::Same,
-                        whole: true,
-                    });
-                }
+            if let Some(head) = words.get(..count)
+                && let Some(name) = self.by_joined.get(&head.concat())
+            {
+                let service = self.names[*name as usize].service;
+                hits.push(KindHit {
+                    words: count,
+                    service,
+                    likeness: Likeness::Same,
+                    whole: true,
+                });
             }
         }
         if hits.is_empty() && fuzzy {
@@ -366,10 +379,11 @@ pub(super) fn stem(word: &str) -> String {
     } else if letters > 3 && bare.ends_with('s') && !["ss", "us", "is"].iter().any(|e| bare.ends_with(e)) {
         bare.truncate(bare.len() - 1);
     }
-    if let Some(head) = bare.strip_suffix("ing") {
-        if head.len() >= 3 && head.contains(['a', 'e', 'i', 'o', 'u', 'y']) {
-            bare.truncate(bare.len() - 3);
-        }
+    if let Some(head) = bare.strip_suffix("ing")
+        && head.len() >= 3
+        && head.contains(['a', 'e', 'i', 'o', 'u', 'y'])
+    {
+        bare.truncate(bare.len() - 3);
     }
     if bare.chars().count() > 3 && bare.ends_with('e') {
         bare.truncate(bare.len() - 1);

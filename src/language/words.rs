@@ -161,14 +161,15 @@ impl<'a> Words<'a> {
                 }
             }
             let mut hits = self.vocabulary.kinds(&stems, self.unknown(at), self.unknown(at + 1));
-            if hits.is_empty() && self.is(at, Class::KINDSLIP) {
-                if let Some(meant) = self.text_value(at, Class::KINDSLIP) {
-                    stems[0] = stem(meant);
-                    hits = self.vocabulary.kinds(&stems, false, false);
-                    hits.retain(|hit| hit.words <= stems.len());
-                    for hit in &mut hits {
-                        hit.likeness = super::vocabulary::Likeness::Sound;
-                    }
+            if hits.is_empty()
+                && self.is(at, Class::KINDSLIP)
+                && let Some(meant) = self.text_value(at, Class::KINDSLIP)
+            {
+                stems[0] = stem(meant);
+                hits = self.vocabulary.kinds(&stems, false, false);
+                hits.retain(|hit| hit.words <= stems.len());
+                for hit in &mut hits {
+                    hit.likeness = super::vocabulary::Likeness::Sound;
                 }
             }
             self.widen_over_hyphens(at, &mut hits);

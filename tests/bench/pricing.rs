@@ -17,8 +17,8 @@ fn line(index: usize) -> SheetLine {
         quantity: figure(&format!("{}", 1 + index % 40)),
         effort: Effort::Each(format!("{}.25", 3 + index % 20).parse().expect("minutes")),
         rate: None,
-        material_each: (index % 3 == 0).then(|| "4.15".parse().expect("a price")),
-        price_each: (index % 7 == 0).then(|| "15.50".parse().expect("a price")),
+        material_each: index.is_multiple_of(3).then(|| "4.15".parse().expect("a price")),
+        price_each: index.is_multiple_of(7).then(|| "15.50".parse().expect("a price")),
         basis: Basis::Set,
     }
 }

@@ -74,7 +74,6 @@ pub(super) const ROWS: &[Row] = &[
             Some(Phrase::Time {
                 said: minutes(c)?,
                 man: super::man(c),
-                unit: true,
             })
         } else {
             None

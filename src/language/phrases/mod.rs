@@ -41,8 +41,8 @@ pub(super) enum Phrase {
     },
     /// `at 110 an hour`.
     Rate(Decimal),
-    /// A time worked; `man`: man-minutes; `unit`: the word for it was said.
-    Time { said: MinutesSaid, man: bool, unit: bool },
+    /// A time worked; `man`: man-minutes.
+    Time { said: MinutesSaid, man: bool },
     /// People; `named` when it was `crew …`.
     Crew(u32, bool),
     /// A place.
@@ -301,8 +301,6 @@ pub(super) fn set(setting: Setting) -> Option<Phrase> {
 /// A placed phrase of the cover.
 #[derive(Debug, Clone)]
 pub(super) struct Placed {
-    /// First word.
-    pub(super) from: usize,
     /// One past the last word.
     pub(super) to: usize,
     /// The rule's name.

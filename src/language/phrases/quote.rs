@@ -92,7 +92,6 @@ pub(super) const ROWS: &[Row] = &[
             Some(Phrase::Time {
                 said: minutes(c)?,
                 man: man(c),
-                unit: true,
             })
         },
     ),
@@ -100,7 +99,6 @@ pub(super) const ROWS: &[Row] = &[
         Some(Phrase::Time {
             said: minutes(c)?,
             man: man(c),
-            unit: true,
         })
     }),
     (

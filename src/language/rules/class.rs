@@ -81,12 +81,10 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
             let cost = cost + i32::from(kind_at > after_sized);
             found.push(classed(words, at, end, Some(service), rivals, Some(&said), cost));
         });
-        if counted {
-            if let Some((word, end)) = unknown(words, after_sized) {
-                let mut piece = classed(words, at, end, None, Vec::new(), Some(&said), 3);
-                piece.said.unknown = Some(word);
-                found.push(piece);
-            }
+        if counted && let Some((word, end)) = unknown(words, after_sized) {
+            let mut piece = classed(words, at, end, None, Vec::new(), Some(&said), 3);
+            piece.said.unknown = Some(word);
+            found.push(piece);
         }
         let end = if words.is(after_sized, Class::ONES) && !words.is(after_sized + 1, Class::SIZE) {
             after_sized + 1
@@ -128,12 +126,13 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
         }
         found.push(classed(words, at, end, Some(service), rivals, None, cost));
     });
-    if counted && found.is_empty() {
-        if let Some((word, end)) = unknown(words, at) {
-            let mut piece = classed(words, at, end, None, Vec::new(), None, 3);
-            piece.said.unknown = Some(word);
-            found.push(piece);
-        }
+    if counted
+        && found.is_empty()
+        && let Some((word, end)) = unknown(words, at)
+    {
+        let mut piece = classed(words, at, end, None, Vec::new(), None, 3);
+        piece.said.unknown = Some(word);
+        found.push(piece);
     }
     found
 }

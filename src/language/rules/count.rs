@@ -100,6 +100,12 @@ fn quantities(words: &Words<'_>, at: usize) -> Vec<Quantity> {
     } else if let Some(count) = slip(words, at) {
         found.push(plain(count));
     }
+    worded(words, at, &mut found);
+    found
+}
+
+/// `a few`, `a`, `another`.
+fn worded(words: &Words<'_>, at: usize, found: &mut Vec<Quantity>) {
     let vague_at = if words.is(at, Class::ARTICLE) { at + 1 } else { at };
     if words.is(vague_at, Class::VAGUE) {
         let end = if words.spelled(vague_at + 1, "of") {
@@ -140,7 +146,6 @@ fn quantities(words: &Words<'_>, at: usize) -> Vec<Quantity> {
             cost: 0,
         });
     }
-    found
 }
 
 /// Words between a count and its kind: `x`, `of the`, `more`.
@@ -282,7 +287,7 @@ fn counted(
     let behind = words.one_of(class.end, &["more"]) && !quantity.article;
     let end = if behind { class.end + 1 } else { class.end };
     let service = class.said.service.as_deref();
-    let listed = service.and_then(|name| words.vocabulary.services().iter().find(|s| s.name == name));
+    let listed = service.and_then(|name| words.vocabulary.service(name));
     let mismatch = unit.is_some_and(|unit| listed.is_some_and(|service| service.unit != unit));
     Counted {
         end,
@@ -314,78 +319,78 @@ fn behind(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
         at
     };
     for class in classes(words, start, false) {
-        let mut next = class.end;
-        let mut marked = false;
-        if words.sign(next, ',') {
-            next += 1;
-        }
-        while next < class.end + 3
-            && (words.sign(next, ':')
-                || words.sign(next, '-')
-                || words.sign(next, '=')
-                || words.sign(next, '(')
-                || words.one_of(next, COUNT_LINKS))
-        {
-            marked |= !words.spelled(next, "at") && !words.sign(next, '(');
-            next += 1;
-        }
-        let comma = words.sign(class.end, ',');
+        let (next, marked) = count_link(words, class.end);
         if range(words, next).is_some() {
             continue;
         }
-        let of_job = class.said.service.as_deref().is_some_and(|name| {
-            words
-                .vocabulary
-                .services()
-                .iter()
-                .any(|s| s.name == name && s.unit == Unit::Job)
-        });
+        let of_job = words.vocabulary.is_job(class.said.service.as_deref());
         for quantity in quantities(words, next) {
             if of_job && !words.spelled(quantity.end, "times") {
                 continue;
             }
-            let of_them = words.spelled(quantity.end, "of") && words.one_of(quantity.end + 1, &["them", "those", "em"]);
-            let slip_fits = !quantity.slip || of_them || quantity.end == words.len();
-            if quantity.article || !slip_fits || matches!(quantity.said, QuantitySaid::Vague(_)) {
-                continue;
+            if let Some(piece) = counted_behind(words, at, (&class, next, marked), &quantity) {
+                found.push(piece);
             }
-            let measured = unit(words, quantity.end);
-            let after = measured.map_or(if of_them { quantity.end + 2 } else { quantity.end }, |(_, end)| end);
-            let pair = heads_pair(words, after);
-            if measured.is_none()
-                && (comma
-                    || (takes_more(words, after) && !pair && !(marked && !words.kinds(after).is_empty()))
-                    || words.spelled(next - 1, "at"))
-            {
-                continue;
-            }
-            let mut end = after;
-            if words.spelled(end, "x") || (words.sign(end, ')') && words.sign(next - 1, '(')) {
-                end += 1;
-            }
-            let sized = trailing_size(words, end).filter(|_| class.said.size.is_none() && class.said.service.is_some());
-            let mut class = class.clone();
-            if let Some((size, after_size)) = sized {
-                end = after_size;
-                let name = class.said.service.as_deref();
-                let service = words
-                    .vocabulary
-                    .services()
-                    .iter()
-                    .find(|s| Some(s.name.as_str()) == name);
-                class.said.size = Some(service.map_or(size.clone(), |s| fit_size(s, &size, words.lexicon)));
-            }
-            let cost = 1 + i32::from(!marked && measured.is_none()) + i32::from(comma);
-            let class = Classed {
-                end,
-                said: class.said.clone(),
-                cost: class.cost + cost,
-            };
-            let mut piece = counted(words, at, &quantity, measured.map(|(u, _)| u), class, false);
-            piece.rule = "count: kind first";
-            found.push(piece);
         }
     }
+}
+
+/// The words and signs between a kind and its count, and whether one of them marks the count (`x`, `:`).
+fn count_link(words: &Words<'_>, at: usize) -> (usize, bool) {
+    let mut next = if words.sign(at, ',') { at + 1 } else { at };
+    let mut marked = false;
+    let sign = |next: usize| [':', '-', '=', '('].iter().any(|sign| words.sign(next, *sign));
+    while next < at + 3 && (sign(next) || words.one_of(next, COUNT_LINKS)) {
+        marked |= !words.spelled(next, "at") && !words.sign(next, '(');
+        next += 1;
+    }
+    (next, marked)
+}
+
+fn counted_behind(
+    words: &Words<'_>,
+    at: usize,
+    (class, next, marked): (&Classed, usize, bool),
+    quantity: &Quantity,
+) -> Option<Counted> {
+    let comma = words.sign(class.end, ',');
+    let of_them = words.spelled(quantity.end, "of") && words.one_of(quantity.end + 1, &["them", "those", "em"]);
+    let slip_fits = !quantity.slip || of_them || quantity.end == words.len();
+    if quantity.article || !slip_fits || matches!(quantity.said, QuantitySaid::Vague(_)) {
+        return None;
+    }
+    let measured = unit(words, quantity.end);
+    let after = measured.map_or(if of_them { quantity.end + 2 } else { quantity.end }, |(_, end)| end);
+    if measured.is_none() {
+        let kind_follows = marked && !words.kinds(after).is_empty();
+        let taken = takes_more(words, after) && !heads_pair(words, after) && !kind_follows;
+        if comma || taken || words.spelled(next - 1, "at") {
+            return None;
+        }
+    }
+    let mut end = after;
+    if words.spelled(end, "x") || (words.sign(end, ')') && words.sign(next - 1, '(')) {
+        end += 1;
+    }
+    let mut said = class.said.clone();
+    if let (None, Some(name)) = (&said.size, &said.service)
+        && let Some((size, after_size)) = trailing_size(words, end)
+    {
+        end = after_size;
+        let service = words.vocabulary.service(name);
+        said.size = Some(service.map_or(size.clone(), |s| fit_size(s, &size, words.lexicon)));
+    }
+    let cost = class.cost + 1 + i32::from(!marked && measured.is_none()) + i32::from(comma);
+    let mut piece = counted(
+        words,
+        at,
+        quantity,
+        measured.map(|(u, _)| u),
+        Classed { end, said, cost },
+        false,
+    );
+    piece.rule = "count: kind first";
+    Some(piece)
 }
 
 /// `boxwoods x8 (sm)`: a size in brackets behind the count.

@@ -107,10 +107,10 @@ fn day(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
         let odd = short && words.one_of(start, &["sat", "sun", "wed", "mon"]) && week == 0 && words.len() == 1;
         if !odd {
             // "friday the sixteenth": the date says which friday.
-            if words.spelled(start + 1, "the") {
-                if let Some((exact @ DaySaid::DayOfMonth(_), end)) = date(words, start + 1) {
-                    return Some((exact, end));
-                }
+            if words.spelled(start + 1, "the")
+                && let Some((exact @ DaySaid::DayOfMonth(_), end)) = date(words, start + 1)
+            {
+                return Some((exact, end));
             }
             return Some((
                 DaySaid::Weekday {
@@ -167,11 +167,11 @@ fn date(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
     let start = if the { at + 1 } else { at };
     if words.get(start).is_some_and(|t| t.ordinal) || (the && spoken_ordinal(words, start).is_some()) {
         let (day, mut end) = spoken_ordinal(words, start).or_else(|| day_number(start))?;
-        if words.spelled(end, "of") {
-            if let Some(month) = words.value(end + 1, Class::MONTH).and_then(|m| u8::try_from(m).ok()) {
-                end += 2;
-                return Some((DaySaid::Date { month, day, year: None }, end));
-            }
+        if words.spelled(end, "of")
+            && let Some(month) = words.value(end + 1, Class::MONTH).and_then(|m| u8::try_from(m).ok())
+        {
+            end += 2;
+            return Some((DaySaid::Date { month, day, year: None }, end));
         }
         let answers = words.one_of(end, &["one", "ones"]) || (at == 0 && end == words.len());
         if answers && words.get(start).is_some_and(|t| t.is_word()) {
@@ -321,17 +321,17 @@ pub(in crate::language) fn period(words: &Words<'_>, at: usize) -> Option<(Perio
         return Some((PeriodSaid::Season(-back), start + 1));
     }
     if let Some(month) = words.value(start, Class::MONTH).and_then(|m| u8::try_from(m).ok()) {
-        if let Some(TokenKind::Number(year)) = words.get(start + 1).map(|t| t.kind) {
-            if let Some(year) = year.to_i32().filter(|y| (2_000..2_100).contains(y)) {
-                return Some((PeriodSaid::Month(month, Some(year)), start + 2));
-            }
+        if let Some(TokenKind::Number(year)) = words.get(start + 1).map(|t| t.kind)
+            && let Some(year) = year.to_i32().filter(|y| (2_000..2_100).contains(y))
+        {
+            return Some((PeriodSaid::Month(month, Some(year)), start + 2));
         }
         return Some((PeriodSaid::Month(month, None), start + 1));
     }
-    if let Some(TokenKind::Number(year)) = words.get(start).map(|t| t.kind) {
-        if let Some(year) = year.to_i32().filter(|y| (2_000..2_100).contains(y)) {
-            return Some((PeriodSaid::Year(year), start + 1));
-        }
+    if let Some(TokenKind::Number(year)) = words.get(start).map(|t| t.kind)
+        && let Some(year) = year.to_i32().filter(|y| (2_000..2_100).contains(y))
+    {
+        return Some((PeriodSaid::Year(year), start + 1));
     }
     day(words, at).map(|(day, end)| (PeriodSaid::Day(day), end))
 }

@@ -71,14 +71,14 @@ fn unit(words: &Words<'_>, at: usize) -> Option<(Decimal, bool, usize)> {
 }
 
 fn minutes(words: &Words<'_>, at: usize, found: &mut Vec<Duration>) {
-    if let Some((low, high, end)) = range(words, at) {
-        if let Some((per, man, end)) = unit(words, end) {
-            found.push(Duration {
-                end,
-                said: ranged(scale(low, per), scale(high, per)),
-                man,
-            });
-        }
+    if let Some((low, high, end)) = range(words, at)
+        && let Some((per, man, end)) = unit(words, end)
+    {
+        found.push(Duration {
+            end,
+            said: ranged(scale(low, per), scale(high, per)),
+            man,
+        });
     }
     let count = match number(words, at) {
         Some(count) => count,
@@ -106,13 +106,12 @@ fn minutes(words: &Words<'_>, at: usize, found: &mut Vec<Duration>) {
         end = after;
     } else if per == Decimal::ONE {
         let next = if words.spelled(end, "and") { end + 1 } else { end };
-        if let Some(seconds) = number(words, next) {
-            if let Some((sec, _, after)) = unit(words, seconds.end) {
-                if sec < Decimal::ONE {
-                    value += scale(seconds.value, sec);
-                    end = after;
-                }
-            }
+        if let Some(seconds) = number(words, next)
+            && let Some((sec, _, after)) = unit(words, seconds.end)
+            && sec < Decimal::ONE
+        {
+            value += scale(seconds.value, sec);
+            end = after;
         }
     }
     found.push(Duration {

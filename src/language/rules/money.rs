@@ -88,14 +88,15 @@ pub(in crate::language) fn moneys(words: &Words<'_>, at: usize, purpose: For) ->
 /// `two dollars and fifty cents`, `fifteen dollars fifty`.
 fn with_cents(words: &Words<'_>, dollars: Decimal, end: usize) -> Money {
     let start = if words.spelled(end, "and") { end + 1 } else { end };
-    if let Some(cents) = number(words, start) {
-        if words.is(cents.end, Class::CENT) && cents.value < Decimal::ONE_HUNDRED {
-            return Money {
-                end: cents.end + 1,
-                dollars: dollars + cents.value / Decimal::ONE_HUNDRED,
-                explicit: true,
-            };
-        }
+    if let Some(cents) = number(words, start)
+        && words.is(cents.end, Class::CENT)
+        && cents.value < Decimal::ONE_HUNDRED
+    {
+        return Money {
+            end: cents.end + 1,
+            dollars: dollars + cents.value / Decimal::ONE_HUNDRED,
+            explicit: true,
+        };
     }
     if words.spelled(end, "and") && words.is(end + 1, Class::ARTICLE) && words.is(end + 2, Class::HALF) {
         return Money {
@@ -117,15 +118,16 @@ fn buck(words: &Words<'_>, at: usize, found: &mut Vec<Money>) {
     if !words.is(start, Class::BUCK.or(Class::DOLLAR)) || words.class(at) == Class::NONE {
         return;
     }
-    if let Some(cents) = number(words, start + 1) {
-        if cents.value >= Decimal::TEN && cents.value < Decimal::ONE_HUNDRED {
-            let dollars = Decimal::ONE + cents.value / Decimal::ONE_HUNDRED;
-            found.push(Money {
-                end: cents.end,
-                dollars,
-                explicit: true,
-            });
-        }
+    if let Some(cents) = number(words, start + 1)
+        && cents.value >= Decimal::TEN
+        && cents.value < Decimal::ONE_HUNDRED
+    {
+        let dollars = Decimal::ONE + cents.value / Decimal::ONE_HUNDRED;
+        found.push(Money {
+            end: cents.end,
+            dollars,
+            explicit: true,
+        });
     }
     let simple = with_cents(words, Decimal::ONE, start + 1);
     found.push(simple);
@@ -144,11 +146,11 @@ fn spoken_pair(words: &Words<'_>, at: usize, purpose: For, found: &mut Vec<Money
     let Some(first) = first.filter(|n| *n > 0) else { return };
     let mut second_at = at + 1;
     let mut first = first;
-    if words.is(at, Class::TENS) {
-        if let Some(unit) = words.value(at + 1, Class::UNITS).filter(|n| (1..10).contains(n)) {
-            first += unit;
-            second_at += 1;
-        }
+    if words.is(at, Class::TENS)
+        && let Some(unit) = words.value(at + 1, Class::UNITS).filter(|n| (1..10).contains(n))
+    {
+        first += unit;
+        second_at += 1;
     }
     if !spoken(second_at) {
         return;

@@ -167,10 +167,10 @@ fn and_part(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
     if !joins_half(words, at) {
         return None;
     }
-    if words.get(at + 1).is_some_and(|t| t.fraction) {
-        if let Some(TokenKind::Number(part)) = words.get(at + 1).map(|t| t.kind) {
-            return Some((part, at + 2));
-        }
+    if words.get(at + 1).is_some_and(|t| t.fraction)
+        && let Some(TokenKind::Number(part)) = words.get(at + 1).map(|t| t.kind)
+    {
+        return Some((part, at + 2));
     }
     let start = if words.is(at + 1, Class::ARTICLE) {
         at + 2
@@ -228,11 +228,11 @@ fn cardinal_from(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
         value *= 1_000;
         end += 1;
         let start = if words.spelled(end, "and") { end + 1 } else { end };
-        if let Some((rest, after)) = below_thousand(words, start) {
-            if start == end || rest < 100 {
-                value += rest;
-                end = after;
-            }
+        if let Some((rest, after)) = below_thousand(words, start)
+            && (start == end || rest < 100)
+        {
+            value += rest;
+            end = after;
         }
     }
     Some((Decimal::from(value), end))

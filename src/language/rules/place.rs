@@ -31,19 +31,19 @@ pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
         }
         let strong = words.one_of(at, &["at"]) || words.text(at, at + 1) == "@";
         if !words.spelled(at, "to") {
-            named(words, at, start, true, &mut found);
-            loose(words, at, start, strong, &mut found);
+            named(words, start, true, &mut found);
+            loose(words, start, strong, &mut found);
         }
-        known(words, at, start, 4, &mut found);
+        known(words, start, 4, &mut found);
     } else {
-        known(words, at, at, 2, &mut found);
-        named(words, at, at, false, &mut found);
+        known(words, at, 2, &mut found);
+        named(words, at, false, &mut found);
         own_line(words, at, &mut found);
     }
     found
 }
 
-fn known(words: &Words<'_>, at: usize, start: usize, gain: i32, found: &mut Vec<Place>) {
+fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
     let texts: Vec<&str> = (start..words.len().min(start + PLACE_WORDS_MAX))
         .map(|i| words.lower(i))
         .collect();
@@ -86,7 +86,7 @@ fn known(words: &Words<'_>, at: usize, start: usize, gain: i32, found: &mut Vec<
 }
 
 /// A name that ends in a street word, with or without a house number: `14 Boxwood Ct`, `holly lane`.
-fn named(words: &Words<'_>, at: usize, start: usize, led: bool, found: &mut Vec<Place>) {
+fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
     let numbered = matches!(words.get(start).map(|t| t.kind), Some(TokenKind::Number(n)) if n.is_integer())
         && !words.get(start).is_some_and(|t| t.fraction);
     let first = if numbered && !words.get(start).is_some_and(|t| t.ordinal) {
@@ -127,7 +127,6 @@ fn named(words: &Words<'_>, at: usize, start: usize, led: bool, found: &mut Vec<
                 end + 1,
                 if numbered { 5 } else { 3 } + i32::from(led),
             ));
-            let _ = at;
             return;
         }
         end += 1;
@@ -187,7 +186,7 @@ fn breaks_name(words: &Words<'_>, at: usize) -> bool {
 }
 
 /// After a preposition: words that nothing else knows, or capitalised ones.
-fn loose(words: &Words<'_>, at: usize, start: usize, strong: bool, found: &mut Vec<Place>) {
+fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) {
     let mut end = start;
     let mut names = 0;
     while end < words.len() && end < start + 4 {
@@ -243,7 +242,6 @@ fn loose(words: &Words<'_>, at: usize, start: usize, strong: bool, found: &mut V
         piece.end = end + 1;
     }
     found.push(piece);
-    let _ = at;
 }
 
 /// Before a colon or on a line of its own: `Hendersons: 12 small`, `Alder Ct` and a new line.

@@ -1,0 +1,185 @@
+//! What a stretch without a count sets: rows of the price list, and figures of the account.
+//!
+//! Kinds with minutes or prices and no count are rows of the price list; a crew, a rate or an extra without a count is a
+//! figure of the account, or a change of the quote being talked about.
+
+use rust_decimal::Decimal;
+
+use super::compose::Composer;
+use super::meaning::{Change, ClassSaid, Doubt, ExtraKind, Meaning, MinutesSaid, Setting, Unit};
+use super::section::{Item, Section};
+
+impl Composer<'_, '_> {
+    /// Kinds with minutes or prices and no count: figures of the price list; crews, rates and extras: of the account or
+    /// of the quote being talked about.
+    pub(super) fn figures(&mut self, section: Section) {
+        self.doubt_numbers(&section);
+        let mut changes = section.changes.clone();
+        self.price_list(&section, &mut changes);
+        if let Some(rate) = section.rate {
+            changes.push(Change::Rate(rate));
+        }
+        match section.crew {
+            Some((people, true)) => self.push(Meaning::Set(Setting::Crew(people)), section.span),
+            Some((people, false)) => changes.push(Change::Crew(people)),
+            None => {}
+        }
+        for (kind, value) in &section.extras {
+            match value {
+                Some(value) if changes.is_empty() => {
+                    self.push(Meaning::Set(extra_setting(*kind, *value)), section.span);
+                }
+                _ => changes.push(extra_change(*kind, *value)),
+            }
+        }
+        self.revise(changes, false, &section);
+    }
+
+    fn price_list(&mut self, section: &Section, changes: &mut Vec<Change>) {
+        let mut current: Option<ClassSaid> = None;
+        let mut rows: Vec<Row> = Vec::new();
+        for item in &section.items {
+            match item {
+                Item::Class(class) => {
+                    current = Some(under(class, current.as_ref()));
+                    rows.push(Row::of(current.clone().unwrap_or_default()));
+                }
+                Item::Minutes(class, said, _, unit) => {
+                    let target = class.as_ref().map(|c| under(c, current.as_ref()));
+                    self.row_minutes(&mut rows, target, &mut current, *said, *unit, changes);
+                }
+                Item::Time(said, false) => self.row_minutes(&mut rows, None, &mut current, *said, None, changes),
+                Item::PriceEach(class, value, dollars, unit, span) => {
+                    let target = class.as_ref().map(|c| under(c, current.as_ref()));
+                    let measured = matches!(
+                        unit,
+                        Some(Unit::Yard | Unit::Bag | Unit::Load | Unit::Foot | Unit::SquareFoot)
+                    );
+                    if let Some(target) = target {
+                        current = Some(target.clone());
+                        rows.push(Row::of(target));
+                    }
+                    match rows.last_mut() {
+                        Some(row) if *dollars || measured || row.minutes.is_some() => {
+                            row.price = Some((*value, *unit));
+                            row.unit = row.unit.or(*unit);
+                        }
+                        Some(row) => {
+                            let class = row.class.clone();
+                            self.out.doubts.push(Doubt::DollarsOrMinutes {
+                                value: *value,
+                                class,
+                                span: *span,
+                            });
+                        }
+                        None => changes.push(Change::PriceEach(ClassSaid::default(), *value)),
+                    }
+                }
+                _ => {}
+            }
+        }
+        for row in rows {
+            self.row(row, section);
+        }
+    }
+
+    fn row_minutes(
+        &mut self,
+        rows: &mut Vec<Row>,
+        target: Option<ClassSaid>,
+        current: &mut Option<ClassSaid>,
+        said: MinutesSaid,
+        unit: Option<Unit>,
+        changes: &mut Vec<Change>,
+    ) {
+        match target {
+            Some(target) => {
+                *current = Some(target.clone());
+                rows.push(Row {
+                    minutes: Some(said),
+                    unit,
+                    ..Row::of(target)
+                });
+            }
+            None => match rows.last_mut() {
+                Some(row) => {
+                    row.minutes = Some(said);
+                    row.unit = row.unit.or(unit);
+                }
+                None => changes.push(Change::Minutes(ClassSaid::default(), said)),
+            },
+        }
+    }
+
+    fn row(&mut self, row: Row, section: &Section) {
+        if row.minutes.is_none() && row.price.is_none() {
+            return;
+        }
+        let service = row.class.service.as_deref();
+        let known = service.and_then(|name| self.words.vocabulary.service(name));
+        let bulk = matches!(row.price, Some((_, Some(Unit::Yard | Unit::Bag | Unit::Load))));
+        let is_material = bulk || known.is_some_and(|s| s.has_material);
+        let price = row.price.map(|(value, _)| value);
+        let setting = Setting::Service {
+            class: row.class,
+            new: false,
+            unit: row.unit,
+            minutes_each: row.minutes,
+            material_each: price.filter(|_| is_material),
+            price_each: price.filter(|_| !is_material),
+        };
+        self.push(Meaning::Set(setting), section.span);
+    }
+}
+
+/// A row of the price list, being gathered.
+#[derive(Debug, Clone, Default)]
+struct Row {
+    class: ClassSaid,
+    minutes: Option<MinutesSaid>,
+    price: Option<(Decimal, Option<Unit>)>,
+    unit: Option<Unit>,
+}
+
+impl Row {
+    fn of(class: ClassSaid) -> Row {
+        Row {
+            class,
+            ..Row::default()
+        }
+    }
+}
+
+/// A bare size belongs to the kind said before it (`crapes: small 6 min, large 15 min`).
+fn under(class: &ClassSaid, current: Option<&ClassSaid>) -> ClassSaid {
+    let mut class = class.clone();
+    if class.service.is_none()
+        && class.unknown.is_none()
+        && let Some(current) = current
+    {
+        class.service.clone_from(&current.service);
+        class.unknown.clone_from(&current.unknown);
+    }
+    class
+}
+
+fn is_minutes(kind: ExtraKind) -> bool {
+    matches!(kind, ExtraKind::SetUp | ExtraKind::Haul | ExtraKind::Drive)
+}
+
+/// An extra as a change of a quote; without a figure it is left out.
+pub(super) fn extra_change(kind: ExtraKind, value: Option<Decimal>) -> Change {
+    match value {
+        None => Change::No(kind),
+        Some(value) if is_minutes(kind) => Change::ExtraMinutes(kind, value),
+        Some(value) => Change::ExtraMoney(kind, value),
+    }
+}
+
+fn extra_setting(kind: ExtraKind, value: Decimal) -> Setting {
+    if is_minutes(kind) {
+        Setting::ExtraMinutes(kind, value)
+    } else {
+        Setting::ExtraMoney(kind, value)
+    }
+}
