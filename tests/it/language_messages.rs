@@ -63,9 +63,8 @@ impl Talk {
             public_url: None,
         };
         let outcome = handle(&self.state, &inbound, &ctx);
-        let mut sequence = self.state.sequence();
-        for event in outcome.events {
-            sequence += 1;
+        let next = self.state.sequence() + 1;
+        for (sequence, event) in (next..).zip(outcome.events) {
             let recorded = Recorded {
                 sequence,
                 at: self.now,
