@@ -23,3 +23,4 @@ pub mod language;
 
 pub mod channels;
 pub mod pages;
+pub mod timing;
