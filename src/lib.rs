@@ -20,7 +20,7 @@
 pub mod units;
 
 pub mod language;
+pub mod timing;
 
 pub mod channels;
 pub mod pages;
-pub mod timing;
