@@ -436,6 +436,31 @@ proptest! {
     }
 
     #[test]
+    fn absurd_figures_are_borne(
+        drawn in vec(([-6f64..6.0, -3f64..9.0, -3f64..9.0], -3f64..9.0), 1..20),
+        learns in any::<bool>(),
+    ) {
+        let mut model = TimeModel::new();
+        if !learns {
+            model.set_setup(SetupTime::Set(minutes(1e6)));
+        }
+        let classes: Vec<ClassKey> = (0..3).map(|size| ClassKey::sized("holly", &size.to_string())).collect();
+        for (logarithms, spent) in drawn {
+            let [each, one, other] = logarithms.map(|logarithm| 10f64.powf(logarithm));
+            let at = (each.to_bits() % 3) as usize;
+            model.set_minutes(&classes[at], minutes(each)).expect("above zero");
+            model.add_starter(&classes[(at + 1) % 3], minutes(each)).expect("above zero");
+            let lines = [(classes[at].clone(), one), (classes[(at + 1) % 3].clone(), other)];
+            let reason = model.observe(&job(&lines, 10f64.powf(spent))).expect("listed");
+            prop_assert!(reason.lines.iter().all(|line| line.attributed.get().is_finite()));
+        }
+        for found in model.outlook().estimates() {
+            prop_assert!(found.minutes.get() > 0.0 && found.learned.get() > 0.0, "{:?}", found);
+            prop_assert!(found.likely.low <= found.learned && found.learned <= found.likely.high, "{:?}", found);
+        }
+    }
+
+    #[test]
     fn evidence_merged_in_two_pieces_is_the_evidence_observed_in_one(drawn in any_jobs(), cut in 0usize..40) {
         let observations: Vec<(usize, Observation)> = drawn
             .iter()
