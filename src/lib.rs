@@ -21,6 +21,7 @@ pub mod units;
 
 pub mod language;
 pub mod pricing;
+pub mod timing;
 
 pub mod journal;
 

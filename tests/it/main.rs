@@ -22,3 +22,6 @@ mod signed;
 mod simulation;
 mod support;
 mod tidy;
+mod timing_calibration;
+mod timing_model;
+mod timing_reference;

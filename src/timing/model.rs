@@ -1,0 +1,266 @@
+//! The time model of one account: its price list's minutes, what its jobs say, and how to add to both.
+//!
+//! Everything here is a fold: the same calls in the same order give the same model bit for bit, and each costs the same
+//! whether ten jobs came before or a hundred thousand.
+
+use std::collections::BTreeMap;
+
+use super::amount::{ManMinutes, Units};
+use super::class::{ClassKey, Prior};
+use super::error::Error;
+use super::evidence::Evidence;
+use super::outlook::Outlook;
+use super::reason::Reason;
+use super::sums::Observation;
+use super::trend::{LearningCurve, Trend};
+use super::work::{Job, Readings, Work};
+
+/// The column of the set-up in every regression; the class at place `n` of the price list has column `n + 1`.
+pub(super) const SETUP: usize = 0;
+
+/// Where the set-up's minutes come from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SetupTime {
+    /// The owner said so: taken as known.
+    Set(ManMinutes),
+    /// Nobody said: the intercept of the regression.
+    Learned,
+}
+
+/// A class on the price list.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Entry {
+    pub(super) class: ClassKey,
+    pub(super) service: usize,
+    pub(super) prior: Prior,
+    pub(super) kept: bool,
+    pub(super) units: Units,
+    pub(super) jobs: u32,
+    pub(super) readings: u32,
+    /// Jobs and readings since the minutes were set.
+    pub(super) observations: u32,
+    curve: LearningCurve,
+}
+
+/// Work turned into a row of the regression.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Row {
+    /// Place of the class that most of the expected minutes go to.
+    pub(super) file: usize,
+    /// Column and count, ascending by column.
+    pub(super) terms: Vec<(usize, f64)>,
+    /// Man-minutes known beforehand.
+    pub(super) known: f64,
+    /// Expected man-minutes in all, by set and starter minutes: what the variance of the noise is proportional to.
+    pub(super) variance: f64,
+}
+
+/// Minutes of one account's work, believed and learned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TimeModel {
+    entries: Vec<Entry>,
+    places: BTreeMap<ClassKey, usize>,
+    services: BTreeMap<String, usize>,
+    setup: SetupTime,
+    evidence: Evidence,
+}
+
+impl Default for TimeModel {
+    fn default() -> Self {
+        TimeModel::new()
+    }
+}
+
+impl TimeModel {
+    /// An empty price list; the set-up is learned.
+    pub fn new() -> Self {
+        TimeModel {
+            entries: Vec::new(),
+            places: BTreeMap::new(),
+            services: BTreeMap::new(),
+            setup: SetupTime::Learned,
+            evidence: Evidence::default(),
+        }
+    }
+
+    /// Puts a class on the price list with a starter guess. A class that is there already keeps what it has.
+    /// [`Error::NoMinutes`] for zero minutes.
+    pub fn add_starter(&mut self, class: &ClassKey, minutes: ManMinutes) -> Result<(), Error> {
+        let prior = Prior::starter(class, minutes)?;
+        if !self.places.contains_key(class) {
+            self.add(class, prior);
+        }
+        Ok(())
+    }
+
+    /// Takes the owner's minutes for a class, new or known; they are what is priced with until the rule in the module
+    /// header of [`crate::timing`] says otherwise. Minutes that the jobs so far contradict (outside the range that
+    /// holds the truth 8 times in 10) start the class afresh: the owner knows of a change that the old jobs do not.
+    /// [`Error::NoMinutes`] for zero minutes.
+    pub fn set_minutes(&mut self, class: &ClassKey, minutes: ManMinutes) -> Result<(), Error> {
+        let prior = Prior::set(class, minutes)?;
+        let Some(at) = self.places.get(class).copied() else {
+            self.add(class, prior);
+            return Ok(());
+        };
+        if !self.outlook().estimate(class)?.likely.holds(minutes) {
+            self.evidence.restart(TimeModel::column(at));
+        }
+        self.entries[at].prior = prior;
+        self.entries[at].observations = 0;
+        Ok(())
+    }
+
+    /// Keeps pricing with the set or starter minutes of a class, whatever the jobs say. Jobs are still learned from,
+    /// for the likely range and for the day the owner lets go. [`Error::UnknownClass`] if it is not on the price list.
+    pub fn keep_minutes(&mut self, class: &ClassKey) -> Result<(), Error> {
+        let at = self.find(class)?;
+        self.entries[at].kept = true;
+        Ok(())
+    }
+
+    /// Lets learned minutes take over again. [`Error::UnknownClass`] if it is not on the price list.
+    pub fn release_minutes(&mut self, class: &ClassKey) -> Result<(), Error> {
+        let at = self.find(class)?;
+        self.entries[at].kept = false;
+        Ok(())
+    }
+
+    /// Sets what a set-up takes, or leaves it to be learned.
+    pub fn set_setup(&mut self, setup: SetupTime) {
+        self.setup = setup;
+    }
+
+    /// What a set-up takes, as told.
+    pub fn setup(&self) -> SetupTime {
+        self.setup
+    }
+
+    /// Learns from a finished job and says why it took what it took, given what was believed before.
+    /// [`Error::UnknownClass`] if the price list lacks a line of it.
+    pub fn observe(&mut self, job: &Job) -> Result<Reason, Error> {
+        let reason = self.learn(job)?;
+        for (class, units) in job.work().lines() {
+            let at = self.find(class)?;
+            let entry = &mut self.entries[at];
+            entry.units = Units::computed(entry.units.get() + units.get());
+            entry.jobs = entry.jobs.saturating_add(1);
+            entry.observations = entry.observations.saturating_add(1);
+        }
+        Ok(reason)
+    }
+
+    /// Learns from a sitting with the stopwatch. [`Error::UnknownClass`] if its class is not on the price list.
+    pub fn observe_readings(&mut self, readings: &Readings) -> Result<Reason, Error> {
+        let reason = self.learn(&readings.as_job()?)?;
+        let count = u32::try_from(readings.minutes().len()).unwrap_or(u32::MAX);
+        let at = self.find(readings.class())?;
+        let entry = &mut self.entries[at];
+        entry.units = Units::computed(entry.units.get() + f64::from(count));
+        entry.readings = entry.readings.saturating_add(count);
+        entry.observations = entry.observations.saturating_add(count);
+        Ok(reason)
+    }
+
+    /// What is believed now. Make one and ask it several things; it is worth one small matrix decomposition.
+    pub fn outlook(&self) -> Outlook<'_> {
+        Outlook::of(self)
+    }
+
+    /// The learning curve of a class, when its jobs show one. [`Error::UnknownClass`] if it is not on the price list.
+    pub fn trend(&self, class: &ClassKey) -> Result<Option<Trend>, Error> {
+        Ok(self.entries[self.find(class)?].curve.trend())
+    }
+
+    fn add(&mut self, class: &ClassKey, prior: Prior) {
+        let next = self.services.len();
+        let service = *self.services.entry(class.service().to_owned()).or_insert(next);
+        self.places.insert(class.clone(), self.entries.len());
+        self.entries.push(Entry {
+            class: class.clone(),
+            service,
+            prior,
+            kept: false,
+            units: Units::computed(0.0),
+            jobs: 0,
+            readings: 0,
+            observations: 0,
+            curve: LearningCurve::default(),
+        });
+    }
+
+    fn learn(&mut self, job: &Job) -> Result<Reason, Error> {
+        let row = self.row(job.work())?;
+        let reason = self.outlook().explain(job)?;
+        let expected: f64 = reason.lines.iter().map(|line| line.expected.get()).sum();
+        for line in &reason.lines {
+            let at = self.find(&line.class)?;
+            let weight = line.expected.get() * (line.expected.get() / expected);
+            let each = line.attributed.get() / line.units.get();
+            self.entries[at].curve.observe(line.units.get(), each, weight);
+        }
+        let minutes = job.spent().get() - row.known;
+        self.evidence.observe(
+            row.file,
+            &Observation {
+                terms: row.terms,
+                minutes,
+                variance: row.variance,
+            },
+        );
+        Ok(reason)
+    }
+
+    pub(super) fn row(&self, work: &Work) -> Result<Row, Error> {
+        let mut terms = Vec::new();
+        let mut known = work.extras().get();
+        match (work.has_setup(), self.setup) {
+            (true, SetupTime::Set(minutes)) => known += minutes.get(),
+            (true, SetupTime::Learned) => terms.push((SETUP, 1.0)),
+            (false, _) => {}
+        }
+        for (class, units) in work.lines() {
+            terms.push((TimeModel::column(self.find(class)?), units.get()));
+        }
+        terms.sort_by_key(|(column, _)| *column);
+        let mut variance = known;
+        let (mut file, mut most) = (0, 0.0);
+        for (column, count) in &terms {
+            let Some(at) = column.checked_sub(1) else { continue };
+            let expected = count * self.entries[at].prior.minutes().get();
+            variance += expected;
+            if expected > most {
+                (file, most) = (at, expected);
+            }
+        }
+        Ok(Row {
+            file,
+            terms,
+            known,
+            variance,
+        })
+    }
+
+    pub(super) fn find(&self, class: &ClassKey) -> Result<usize, Error> {
+        self.places
+            .get(class)
+            .copied()
+            .ok_or_else(|| Error::UnknownClass { class: class.clone() })
+    }
+
+    pub(super) fn column(at: usize) -> usize {
+        at + 1
+    }
+
+    pub(super) fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    pub(super) fn services(&self) -> usize {
+        self.services.len()
+    }
+
+    pub(super) fn evidence(&self) -> &Evidence {
+        &self.evidence
+    }
+}
