@@ -124,8 +124,8 @@ pub enum Question {
     WhatIsNumber(String),
     /// Words that could be read in several ways.
     WhichReading(String),
-    /// The same thing was counted twice.
-    CountedTwice(Counted),
+    /// The same thing was counted twice; what it could come to.
+    CountedTwice(Counted, Vec<Decimal>),
     /// A figure that cannot be.
     OutOfRange {
         /// What it was taken for.
@@ -271,6 +271,20 @@ pub(super) fn fill_for(question: &OpenQuestion, said: &AnswerSaid) -> Option<Fil
             _ => None,
         },
     }
+}
+
+/// What a word that is no answer by itself fills in: `dollars` or `minutes`, when it was asked which of the two.
+pub(super) fn fill_in_words(question: &OpenQuestion, text: &str) -> Option<Fill> {
+    let word = text.trim().trim_end_matches(['.', '!']).to_lowercase();
+    let mark = match word.as_str() {
+        "dollars" | "dollar" | "bucks" | "money" => "$",
+        "minutes" | "minute" | "mins" | "min" => " min",
+        _ => return None,
+    };
+    let says = |fill: &&Fill| matches!(fill, Fill::Say(text) if text.contains(mark));
+    let mut fitting = question.choices.iter().filter(says);
+    let only = fitting.next().cloned();
+    only.filter(|_| fitting.next().is_none())
 }
 
 /// The choice with this number, or, when no choice has it, the choice that is this number (`12` for "12 or 14").

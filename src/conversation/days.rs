@@ -60,8 +60,8 @@ pub(super) fn date(day: DaySaid, today: NaiveDate) -> Option<NaiveDate> {
             let wanted = i64::from(weekday % 7);
             let now = i64::from(today.weekday().num_days_from_monday());
             match week {
-                // The coming one: today's own name means today a week ahead only when `next` is said.
-                0 => shift(today, (wanted - now).rem_euclid(7)),
+                // The coming one; today would be called today, so its own name means a week ahead.
+                0 => shift(today, (wanted - now - 1).rem_euclid(7) + 1),
                 1.. => shift(today, wanted - now + 7 * i64::from(week)),
                 _ => shift(today, -((now - wanted - 1).rem_euclid(7) + 1)),
             }
@@ -117,7 +117,7 @@ mod tests {
         check("2026-01-12", thursday(0), Some("2026-01-15"));
         check("2026-01-12", thursday(1), Some("2026-01-22"));
         check("2026-01-12", thursday(-1), Some("2026-01-08"));
-        check("2026-01-15", thursday(0), Some("2026-01-15"));
+        check("2026-01-15", thursday(0), Some("2026-01-22"));
         check("2026-01-16", thursday(0), Some("2026-01-22"));
         check("2026-01-15", thursday(-1), Some("2026-01-08"));
     }

@@ -168,6 +168,25 @@ impl<'a> Desk<'a> {
         self.parts.push(part);
     }
 
+    /// Takes the cost build-up out of what was said so far: one that knows more figures follows.
+    pub(super) fn leave_out_costs(&mut self) {
+        for part in &mut self.parts {
+            if let Part::Set(shown) = part {
+                shown.costs = None;
+            }
+        }
+    }
+
+    /// Whether nothing was said yet.
+    pub(super) fn has_nothing_to_say(&self) -> bool {
+        self.parts.is_empty()
+    }
+
+    /// Whether the last thing said is that something is understood and not done.
+    pub(super) fn says_not_yet(&self) -> bool {
+        matches!(self.parts.last(), Some(Part::NotYet(_)))
+    }
+
     /// A hole of the meaning being worked on.
     pub(super) fn slot(&self, item: Item, hole: Hole) -> Slot {
         Slot {

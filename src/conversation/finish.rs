@@ -10,7 +10,7 @@ use super::{
     ask::{Ask, Counted, Question},
     days,
     desk::{Desk, Worked},
-    figures, jobs, lines, places, quoting,
+    figures, jobs, lines, places, quoting, revising,
 };
 use crate::{
     journal::{DoneLine, Event, Fill, Hole, Item, JobFinished, QuoteEntry},
@@ -48,10 +48,12 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
         extra: counted.extra,
     }));
     let news = FinishNews {
+        ended: said.at.map(|_| ended),
         elapsed: time.elapsed,
         range: quoting::range_remark(&time.said),
         crew_of_job: said.crew.is_none() && time.elapsed.is_some(),
         counted_as_won: entry.agreed.is_none(),
+        did: counted.did,
         more: counted.more,
         fewer: counted.fewer,
         extra: counted.extra,
@@ -131,6 +133,7 @@ impl Time {
 /// What was done against what was quoted.
 struct Counts {
     done: Vec<DoneLine>,
+    did: Vec<Counted>,
     more: Vec<Counted>,
     fewer: Vec<Counted>,
     extra: Money,
@@ -140,13 +143,15 @@ struct Counts {
 /// Lines that were not spoken of were done as quoted.
 fn what_was_done(desk: &Desk<'_>, quoted: &Sheet, said: &[LineSaid]) -> Worked<Counts> {
     let mut real = quoted.clone();
+    let mut counted = Vec::new();
     for (index, line) in said.iter().enumerate() {
-        take_count(desk, &mut real, quoted, Item::Line(index), line)?;
+        take_count(desk, &mut real, quoted, &mut counted, Item::Line(index), line)?;
     }
     let before = pricing::quote(quoted)?;
     let after = pricing::quote(&plain(&real))?;
     let mut counts = Counts {
         done: real.lines.iter().map(done_line).collect(),
+        did: told(&counted, &real),
         more: Vec::new(),
         fewer: Vec::new(),
         extra: Money::ZERO,
@@ -160,12 +165,7 @@ fn what_was_done(desk: &Desk<'_>, quoted: &Sheet, said: &[LineSaid]) -> Worked<C
         let worth_before = before.lines.get(index).map_or(Money::ZERO, |line| line.price);
         let worth_after = after.lines.get(index).map_or(Money::ZERO, |line| line.price);
         let change = line.quantity.get() - was;
-        let counted = Counted {
-            quantity: Some(change.abs()),
-            unit: Some(line.unit),
-            service: Some(line.service.clone()),
-            size: line.size.clone(),
-        };
+        let counted = lines::counted_line(line, change.abs());
         if change > Decimal::ZERO {
             counts.more.push(counted);
             counts.extra = sum(counts.extra, worth_after, worth_before)?;
@@ -180,6 +180,18 @@ fn what_was_done(desk: &Desk<'_>, quoted: &Sheet, said: &[LineSaid]) -> Worked<C
 fn sum(so_far: Money, larger: Money, smaller: Money) -> Worked<Money> {
     let worth = larger.checked_sub(smaller).and_then(|worth| so_far.checked_add(worth));
     Ok(worth.map_err(pricing::Refusal::from)?)
+}
+
+/// The counts that were said, each once.
+fn told(counted: &[usize], real: &Sheet) -> Vec<Counted> {
+    let lines = real
+        .lines
+        .iter()
+        .enumerate()
+        .filter(|(index, _)| counted.contains(index));
+    lines
+        .map(|(_, line)| lines::counted_line(line, line.quantity.get()))
+        .collect()
 }
 
 /// The counted lines alone, at the quote's own figures.
@@ -199,33 +211,50 @@ fn done_line(line: &SheetLine) -> DoneLine {
     }
 }
 
-/// Takes over a real count: of a line of the quote, or of something that was not on it.
-fn take_count(desk: &Desk<'_>, real: &mut Sheet, quoted: &Sheet, item: Item, said: &LineSaid) -> Worked {
-    let around: Vec<String> = quoted.lines.iter().rev().map(|line| line.service.clone()).collect();
-    let fitting: Vec<usize> = super::revising::matching(quoted, &said.class);
-    if let ([index], true) = (fitting.as_slice(), said.quantity == QuantitySaid::Unsaid) {
-        debug_assert!(
-            *index < real.lines.len(),
-            "lines of the quote are never removed from what was done"
-        );
-        return Ok(());
-    }
-    let line = match fitting.as_slice() {
-        [index] => {
-            let known = &quoted.lines[*index];
-            let class = lines::Class {
-                service: known.service.clone(),
-                size: known.size.clone(),
-            };
-            let quantity = lines::resolve_quantity(desk, item, said, &class, known.unit)?;
-            real.lines[*index].quantity = quantity;
-            return Ok(());
+/// Takes over a real count: of a line of the quote, or of something that was not on it. `counted` are the lines that were
+/// counted before in this message.
+fn take_count(
+    desk: &Desk<'_>,
+    real: &mut Sheet,
+    quoted: &Sheet,
+    counted: &mut Vec<usize>,
+    item: Item,
+    said: &LineSaid,
+) -> Worked {
+    let index = match revising::matching(quoted, &said.class).as_slice() {
+        [index] => *index,
+        _ => {
+            let around: Vec<String> = quoted.lines.iter().rev().map(|line| line.service.clone()).collect();
+            let line = lines::resolve(desk, item, said, &around)?;
+            match real.lines.iter().position(|known| quoting::same_class(known, &line)) {
+                Some(index) => index,
+                None => {
+                    real.lines.push(line);
+                    counted.push(real.lines.len() - 1);
+                    return Ok(());
+                }
+            }
         }
-        _ => lines::resolve(desk, item, said, &around)?,
     };
-    match real.lines.iter_mut().find(|known| quoting::same_class(known, &line)) {
-        Some(known) => known.quantity = line.quantity,
-        None => real.lines.push(line),
+    let line = &mut real.lines[index];
+    let unsaid = said.quantity == QuantitySaid::Unsaid && desk.filled(desk.slot(item, Hole::Quantity)).is_none();
+    if !unsaid {
+        let class = lines::Class {
+            service: line.service.clone(),
+            size: line.size.clone(),
+        };
+        let quantity = lines::resolve_quantity(desk, item, said, &class, line.unit)?;
+        let again = SheetLine {
+            quantity,
+            ..line.clone()
+        };
+        if counted.contains(&index) {
+            // The counts put together are told with what was done.
+            let _ = quoting::join(desk, item, line, &again, said.more)?;
+        } else {
+            *line = again;
+        }
     }
+    counted.push(index);
     Ok(())
 }

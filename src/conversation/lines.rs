@@ -290,15 +290,28 @@ pub(super) fn resolve_quantity(
     Ok(figures::quantity(quantity)?)
 }
 
+/// A line of a sheet as it is spoken of, without its count.
+pub(super) fn counted_of(line: &SheetLine) -> Counted {
+    Counted {
+        quantity: None,
+        unit: Some(line.unit),
+        service: Some(line.service.clone()),
+        size: line.size.clone(),
+    }
+}
+
+/// A line of a sheet as it is spoken of, with a count.
+pub(super) fn counted_line(line: &SheetLine, quantity: Decimal) -> Counted {
+    Counted {
+        quantity: Some(quantity),
+        ..counted_of(line)
+    }
+}
+
 /// The label of a line of a quote as a choice.
 pub(super) fn line_choice(index: usize, line: &SheetLine) -> Choice {
     Choice {
-        label: Label::Line(Counted {
-            quantity: Some(line.quantity.get()),
-            unit: Some(line.unit),
-            service: Some(line.service.clone()),
-            size: line.size.clone(),
-        }),
+        label: Label::Line(counted_line(line, line.quantity.get())),
         fill: Fill::Line(index),
     }
 }

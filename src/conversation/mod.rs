@@ -74,3 +74,6 @@ pub struct Outcome {
     /// The answer.
     pub answer: Answer,
 }
+
+#[cfg(test)]
+mod tests;

@@ -62,8 +62,9 @@ pub(super) fn keep(desk: &mut Desk<'_>, place: Option<PlaceChosen>) -> Option<St
     Some(place.name)
 }
 
-/// Settles which quote is meant: the one at the place named, else the one being talked about, else the only one that
-/// fits. `fits` says which can be meant at all.
+/// Settles which quote is meant: the one at the place named, else the one being talked about, else, when none is talked
+/// about yet, the only one that fits. `fits` says which can be meant at all; one that is talked about and does not fit is
+/// never passed over in silence for another.
 pub(super) fn quote_meant(
     desk: &Desk<'_>,
     place: Option<&PlaceSaid>,
@@ -76,9 +77,9 @@ pub(super) fn quote_meant(
         return Ok(no);
     }
     if let Some(place) = choose(desk, Item::Whole, place)? {
-        let there = |quote: &&QuoteEntry| quote.place.as_deref() == Some(place.name.as_str());
-        let mut at_place = desk.book().quotes_newest_first().filter(there);
-        return match at_place.find(|quote| fits(quote)) {
+        let there = |quote: &&QuoteEntry| quote.place.as_deref() == Some(place.name.as_str()) && fits(quote);
+        let current = desk.current_quote().filter(there);
+        return match current.or_else(|| desk.book().quotes_newest_first().find(there)) {
             Some(quote) => Ok(quote.no),
             None => Err(Ask::value(slot, Question::NoQuoteAt(place.name), Expecting::Nothing).into()),
         };
@@ -89,7 +90,7 @@ pub(super) fn quote_meant(
     let fitting: Vec<&QuoteEntry> = desk.book().quotes_newest_first().filter(|quote| fits(quote)).collect();
     match fitting.as_slice() {
         [] => Err(Ask::value(slot, Question::NoQuote, Expecting::Nothing).into()),
-        [only] => Ok(only.no),
+        [only] if desk.current_quote().is_none() => Ok(only.no),
         several => {
             let choices = several
                 .iter()

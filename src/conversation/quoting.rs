@@ -1,13 +1,13 @@
 //! A price asked for: from counted lines to a numbered quote at a place.
 
+use rust_decimal::Decimal;
+
 use super::{
     answer::{Part, QuoteShown, Remark},
     ask::{Ask, Choice, Counted, Label, Question},
     costs,
     desk::{Desk, Worked},
-    figures,
-    lines::{self, line_choice},
-    places, revising,
+    figures, lines, places, revising,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, QuoteEntry, ServiceSet},
@@ -21,7 +21,7 @@ pub(super) fn quote(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, said: &[Line
     let mut place = places::choose(desk, Item::Whole, place)?;
     let mut sheet = blank_sheet(desk);
     let mut remarks = Vec::new();
-    add_lines(desk, &mut sheet, said)?;
+    remarks.extend(add_lines(desk, &mut sheet, said)?);
     for line in said {
         remarks.extend(line.minutes_each.as_ref().and_then(range_remark));
     }
@@ -89,8 +89,7 @@ pub(super) fn show(
         no: entry.no,
         place,
         status: entry.status,
-        discount: sheet.discount,
-        tax: sheet.tax,
+        sheet: sheet.clone(),
         starter_rate: desk.book().settings().rate.is_none() && sheet.rate_said.is_none(),
         priced,
         what_if: showing == Showing::WhatIf,
@@ -118,23 +117,23 @@ pub(super) fn blank_sheet(desk: &Desk<'_>) -> Sheet {
     }
 }
 
-fn add_lines(desk: &Desk<'_>, sheet: &mut Sheet, said: &[LineSaid]) -> Worked {
+fn add_lines(desk: &Desk<'_>, sheet: &mut Sheet, said: &[LineSaid]) -> Worked<Vec<Remark>> {
     let topic = desk.talk().services;
     let mut resolved: Vec<SheetLine> = Vec::with_capacity(said.len());
     for (index, line) in said.iter().enumerate() {
         let around = kinds_around(said, &resolved, index, &topic);
         resolved.push(lines::resolve(desk, Item::Line(index), line, &around)?);
     }
+    let mut remarks = Vec::new();
     let mut kept: Vec<SheetLine> = Vec::with_capacity(resolved.len());
     for (index, line) in resolved.into_iter().enumerate() {
-        match kept.iter_mut().find(|twin| same_class(twin, &line)) {
+        match kept.iter_mut().find(|twin| same_figures(twin, &line)) {
             None => kept.push(line),
-            Some(twin) if said[index].more && !same_figures(twin, &line) => kept.push(line),
-            Some(twin) => join(desk, index, twin, &line, said[index].more)?,
+            Some(twin) => remarks.extend(join(desk, Item::Line(index), twin, &line, said[index].more)?),
         }
     }
     sheet.lines = kept;
-    Ok(())
+    Ok(remarks)
 }
 
 /// The kinds that a line without one could be of. A list shares the kind named next after it or before it in the
@@ -164,40 +163,58 @@ pub(super) fn same_figures(one: &SheetLine, other: &SheetLine) -> bool {
         && one.rate == other.rate
 }
 
-/// A thing counted again in one message: `another` and `more` add up, otherwise it is asked.
-fn join(desk: &Desk<'_>, index: usize, twin: &mut SheetLine, line: &SheetLine, more: bool) -> Worked {
-    let slot = desk.slot(Item::Line(index), Hole::Twice);
-    let sum = twin.quantity.get() + line.quantity.get();
-    let fill = if more { Some(Fill::All) } else { desk.filled(slot) };
-    match fill {
-        Some(Fill::All) => {
-            twin.quantity = figures::quantity(sum)?;
-            Ok(())
+/// A thing counted again in one message: `another` and `more` add up, otherwise it is asked. The counts themselves are
+/// offered, so that both the position and the count can be said; where one could be taken for the other, only the count.
+pub(super) fn join(
+    desk: &Desk<'_>,
+    item: Item,
+    twin: &mut SheetLine,
+    line: &SheetLine,
+    more: bool,
+) -> Worked<Option<Remark>> {
+    let slot = desk.slot(item, Hole::Twice);
+    let (first, second) = (twin.quantity.get(), line.quantity.get());
+    let sum = first + second;
+    if let (false, Some(Fill::Number(count))) = (more, desk.filled(slot)) {
+        twin.quantity = figures::quantity(count)?;
+        return Ok((count == sum).then(|| put_together(first, second, line, sum)));
+    }
+    if more {
+        twin.quantity = figures::quantity(sum)?;
+        return Ok(Some(put_together(first, second, line, sum)));
+    }
+    let counted = |quantity| Counted {
+        quantity: Some(quantity),
+        ..lines::counted_of(line)
+    };
+    let mut counts = vec![sum, second];
+    if first != second {
+        counts.push(first);
+    }
+    let question = Question::CountedTwice(counted(second), counts.clone());
+    let positions = Decimal::from(counts.len());
+    if counts.iter().any(|count| *count <= positions) {
+        return Err(Ask::value(slot, question, Expecting::Count).into());
+    }
+    let label = |count| {
+        if count == sum {
+            Label::Both(counted(sum))
+        } else {
+            Label::Line(counted(count))
         }
-        Some(Fill::Line(0)) => Ok(()),
-        Some(Fill::Line(_)) => {
-            *twin = line.clone();
-            Ok(())
-        }
-        _ => {
-            let of = |quantity| Counted {
-                quantity: Some(quantity),
-                unit: Some(line.unit),
-                service: Some(line.service.clone()),
-                size: line.size.clone(),
-            };
-            let mut choices = vec![
-                Choice {
-                    label: Label::Both(of(sum)),
-                    fill: Fill::All,
-                },
-                line_choice(1, line),
-            ];
-            if twin.quantity != line.quantity {
-                choices.push(line_choice(0, twin));
-            }
-            Err(Ask::choice(slot, Question::CountedTwice(of(line.quantity.get())), choices).into())
-        }
+    };
+    let choices = counts.iter().map(|count| Choice {
+        label: label(*count),
+        fill: Fill::Number(*count),
+    });
+    Err(Ask::choice(slot, question, choices.collect()).into())
+}
+
+fn put_together(before: Decimal, more: Decimal, line: &SheetLine, sum: Decimal) -> Remark {
+    Remark::PutTogether {
+        before,
+        more,
+        all: lines::counted_line(line, sum),
     }
 }
 
@@ -245,7 +262,7 @@ fn warnings(desk: &Desk<'_>, sheet: &Sheet, priced: &pricing::Quote) -> Vec<Rema
 }
 
 /// Adds a line to a sheet; one that counts the same thing at the same figures grows.
-pub(super) fn add_line(sheet: &mut Sheet, line: SheetLine) -> Worked {
+pub(super) fn add_line(sheet: &mut Sheet, line: SheetLine) -> Worked<()> {
     if let Some(twin) = sheet.lines.iter_mut().find(|twin| same_figures(twin, &line)) {
         twin.quantity = figures::quantity(twin.quantity.get() + line.quantity.get())?;
         return Ok(());

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 
 use super::{
     answer::{Refused, Remark, What},
-    ask::{Ask, Choice, Counted, Label, Question},
+    ask::{Ask, Choice, Label, Question},
     desk::{Desk, Stop, Worked},
     figures,
     lines::{self, line_choice},
@@ -35,7 +35,11 @@ pub(super) fn revise(desk: &mut Desk<'_>, changes: &[Change], what_if: bool, pla
     if changes.contains(&Change::BillExtra) {
         return super::finish::bill_extra(desk, place);
     }
-    let no = places::quote_meant(desk, place, places::is_active)?;
+    // The quote in hand can be changed whatever became of it; another one only while it is not closed.
+    let current = desk.talk().quote;
+    let no = places::quote_meant(desk, place, |entry| {
+        Some(entry.no) == current || places::is_active(entry)
+    })?;
     let Some(entry) = desk.quote(no).cloned() else {
         return Err(no_quote(desk));
     };
@@ -149,11 +153,7 @@ pub(super) fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Cha
             sheet.price_said = None;
         }
         Change::Minutes(class, minutes) => {
-            let each = figures::man_minutes(minutes.minutes)?;
-            for index in target_lines(desk, sheet, item, class)? {
-                sheet.lines[index].effort = Effort::Each(each);
-                sheet.lines[index].basis = Basis::Said;
-            }
+            set_minutes(desk, sheet, item, class, minutes.minutes)?;
             done.remarks.extend(quoting::range_remark(minutes));
         }
         Change::PriceEach(class, price) => {
@@ -172,14 +172,12 @@ pub(super) fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Cha
         }
         Change::WorkElapsed { minutes, crew } => {
             sheet.crew = figures::crew(*crew)?;
-            let whole = figures::man_minutes(minutes.minutes.saturating_mul(Decimal::from(*crew)))?;
+            take_whole_time(desk, sheet, item, minutes.minutes.saturating_mul(Decimal::from(*crew)))?;
             done.remarks.extend(quoting::range_remark(minutes));
-            take_whole_time(desk, sheet, item, whole)?;
         }
         Change::WorkManMinutes(minutes) => {
-            let whole = figures::man_minutes(minutes.minutes)?;
+            take_whole_time(desk, sheet, item, minutes.minutes)?;
             done.remarks.extend(quoting::range_remark(minutes));
-            take_whole_time(desk, sheet, item, whole)?;
         }
         Change::No(what) => {
             leave_out(sheet, *what);
@@ -202,6 +200,15 @@ pub(super) fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Cha
         Change::UseThat | Change::BillExtra => {}
     }
     Ok(done)
+}
+
+fn set_minutes(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, class: &ClassSaid, minutes: Decimal) -> Worked {
+    let each = figures::man_minutes(minutes)?;
+    for index in target_lines(desk, sheet, item, class)? {
+        sheet.lines[index].effort = Effort::Each(each);
+        sheet.lines[index].basis = Basis::Said;
+    }
+    Ok(())
 }
 
 fn set_quantity(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, said: &LineSaid) -> Worked<Applied> {
@@ -243,7 +250,7 @@ fn add(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, said: &LineSaid) -> Worke
     let mut around: Vec<String> = sheet.lines.iter().map(|line| line.service.clone()).collect();
     around.reverse();
     let line = lines::resolve(desk, item, said, &around)?;
-    let added = counted_line(&line, line.quantity.get());
+    let added = lines::counted_line(&line, line.quantity.get());
     quoting::add_line(sheet, line)?;
     let mut remarks = vec![Remark::Added(added)];
     remarks.extend(said.minutes_each.as_ref().and_then(quoting::range_remark));
@@ -268,10 +275,10 @@ fn drop(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, said: &LineSaid) -> Work
             lines::resolve_quantity(desk, item, said, &class, line.unit)?.get()
         }
     };
-    let remark = Remark::Dropped(counted_line(line, dropped));
+    let remark = Remark::Dropped(lines::counted_line(line, dropped));
     if dropped > counted {
         let slot = desk.slot(item, Hole::Quantity);
-        let question = Question::FewerThanThat(counted_line(line, counted));
+        let question = Question::FewerThanThat(lines::counted_line(line, counted));
         return Err(Ask::value(slot, question, Expecting::Count).into());
     }
     if dropped == counted {
@@ -284,15 +291,6 @@ fn drop(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, said: &LineSaid) -> Work
         place: None,
         work_changed: true,
     })
-}
-
-fn counted_line(line: &SheetLine, quantity: Decimal) -> Counted {
-    Counted {
-        quantity: Some(quantity),
-        unit: Some(line.unit),
-        service: Some(line.service.clone()),
-        size: line.size.clone(),
-    }
 }
 
 /// The lines that a class can mean.
@@ -354,7 +352,10 @@ fn target_or_new(
         fill: Fill::Yes,
     }];
     choices.extend((0..sheet.lines.len()).map(|index| Choice {
-        label: Label::Instead(counted_line(&sheet.lines[index], sheet.lines[index].quantity.get())),
+        label: Label::Instead(lines::counted_line(
+            &sheet.lines[index],
+            sheet.lines[index].quantity.get(),
+        )),
         fill: Fill::Line(index),
     }));
     Err(Ask::choice(slot, Question::NoSuchLine(counted), choices).into())
@@ -380,7 +381,8 @@ pub(super) fn target_lines(desk: &Desk<'_>, sheet: &Sheet, item: Item, class: &C
 }
 
 /// One time for the whole work: the minutes of its only line, or shared out over the lines in proportion.
-fn take_whole_time(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, whole: ManMinutes) -> Worked {
+fn take_whole_time(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, man_minutes: Decimal) -> Worked {
+    let whole = figures::man_minutes(man_minutes)?;
     let Ok(spread) = pricing::spread(sheet, whole) else {
         let slot = desk.slot(item, Hole::Minutes);
         return Err(Ask::value(slot, Question::WhichMinutes, Expecting::Nothing).into());

@@ -81,6 +81,9 @@ pub(super) fn set(desk: &mut Desk<'_>, said: &Setting) -> Worked {
     let costs = costs::touches(&figure)
         .then(|| costs::build_up(desk.book().settings()))
         .flatten();
+    if costs.is_some() {
+        desk.leave_out_costs();
+    }
     desk.say(Part::Set(SetShown { figure, costs }));
     Ok(())
 }

@@ -61,7 +61,7 @@ pub(super) fn solve(desk: &mut Desk<'_>, said: &Solve) -> Worked {
 
 /// The quote that the sum is about, with its price worked out.
 fn quote_in_hand(desk: &Desk<'_>) -> Worked<(QuoteEntry, Quote)> {
-    let no = places::quote_meant(desk, None, places::is_active)?;
+    let no = places::quote_meant(desk, None, places::any)?;
     let slot = desk.slot(Item::Whole, Hole::Quote);
     let entry = desk.quote(no).cloned();
     let entry = entry.ok_or_else(|| Stop::from(Ask::value(slot, Question::NoQuote, Expecting::Nothing)))?;
@@ -100,7 +100,7 @@ fn unit_in_hand(desk: &mut Desk<'_>, class: &ClassSaid) -> Worked<UnitInHand> {
     if let Some(line) = line_in_hand(desk, class) {
         let sheet = desk.current_quote().map(|entry| entry.sheet.clone());
         return Ok(UnitInHand {
-            counted: counted_of(&line),
+            counted: lines::counted_of(&line),
             minutes_each: line.minutes_each().ok(),
             material: sheet.map_or(Material::NONE, |sheet| sheet.material(&line)),
             line: Some(line),
@@ -139,15 +139,6 @@ fn line_in_hand(desk: &Desk<'_>, class: &ClassSaid) -> Option<SheetLine> {
     match revising::matching(sheet, class).as_slice() {
         [only] => sheet.lines.get(*only).cloned(),
         _ => None,
-    }
-}
-
-fn counted_of(line: &SheetLine) -> Counted {
-    Counted {
-        quantity: None,
-        unit: Some(line.unit),
-        service: Some(line.service.clone()),
-        size: line.size.clone(),
     }
 }
 
@@ -333,7 +324,7 @@ fn rate_if_minutes(desk: &mut Desk<'_>, class: &ClassSaid, said: &MinutesSaid) -
         let made = backwards::rate_if_minutes_each(&priced, &changed)?;
         let unit = lines
             .first()
-            .map_or_else(Counted::default, |index| counted_of(&entry.sheet.lines[*index]));
+            .map_or_else(Counted::default, |index| lines::counted_of(&entry.sheet.lines[*index]));
         let supposed = Supposed::Each { unit, minutes, range };
         let price = priced.price_before_tax;
         return Ok(quote_solved(
@@ -389,17 +380,15 @@ fn rates(desk: &mut Desk<'_>, said: &[Decimal]) -> Worked<Solved> {
         price,
         sum: SolveSum::Rates {
             no: entry.no,
-            lines: entry.sheet.lines.iter().map(counted_line).collect(),
+            lines: entry
+                .sheet
+                .lines
+                .iter()
+                .map(|line| lines::counted_line(line, line.quantity.get()))
+                .collect(),
             rows: rows.into_iter().map(|row| (row.rate, row.quote.total)).collect(),
         },
     })
-}
-
-fn counted_line(line: &SheetLine) -> Counted {
-    Counted {
-        quantity: Some(line.quantity.get()),
-        ..counted_of(line)
-    }
 }
 
 fn break_even(desk: &Desk<'_>) -> Worked<Solved> {

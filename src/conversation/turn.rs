@@ -3,14 +3,14 @@
 use super::{
     Answer, Context, Inbound, Outcome,
     answer::{Kind, Part},
-    ask::{Ask, fill_for},
+    ask::{Ask, fill_for, fill_in_words},
     desk::Stop,
     desk::{Desk, Worked},
     doubts, finish, jobs, look, quoting, revising, setting, solving, taking_back,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
-    language::{self, AnswerSaid, Doubt, Expecting, Meaning, QuantitySaid, Reading, Said, Vocabulary},
+    language::{self, AnswerSaid, ClassSaid, Doubt, Expecting, Meaning, QuantitySaid, Reading, Said, Vocabulary},
 };
 
 /// Reads a text; the language's own [`language::read`], or a test's.
@@ -27,12 +27,12 @@ struct Work {
 
 /// What an open question makes of the message.
 enum Taken {
-    /// It answers the question: this is the work to go on with, and the meaning of the message to go on from afterwards.
-    Answered(Box<Work>, usize),
-    /// It was meant as an answer and does not fit.
-    Misfit,
+    /// It answers the question: the work to go on with, and then the rest of the message.
+    Answered(Box<Work>, Box<Work>),
+    /// It was meant as an answer and does not fit, or means nothing.
+    Misfit(Box<Work>),
     /// It is something else.
-    New,
+    New(Box<Work>),
 }
 
 /// Handles a message. Total: nonsense gets a question back and changes nothing.
@@ -42,38 +42,43 @@ pub fn handle(state: &State, inbound: &Inbound, ctx: &Context) -> Outcome {
 
 /// [`handle`] with a reader of one's own.
 pub(super) fn handle_with(read: Reader<'_>, state: &State, inbound: &Inbound, ctx: &Context) -> Outcome {
-    let pending = state.talk(inbound.member).pending;
-    let read_as = pending
-        .as_ref()
-        .map_or(Expecting::Nothing, |open| open.question.expecting);
-    let mut work = Work::new(&inbound.text, read_as, read(&inbound.text, state.vocabulary(), read_as));
     let mut turn = Turn {
         read,
         state,
         desk: Desk::new(state, inbound, ctx),
         understood: Vec::new(),
     };
-    let taken = pending.as_ref().map(|open| (turn.take(&open.question, &work), open));
-    match taken {
-        None => {
-            turn.work_on(&work);
-        }
-        Some((Taken::Answered(open, rest), pending)) => {
-            work.start = rest;
-            turn.go_on(&open, &pending.question, &work);
-        }
-        Some((Taken::Misfit, open)) => turn.ask_again(&open.question),
-        Some((Taken::New, _)) if only_looks(&work.reading) || takes_back(&work.reading) => {
-            turn.work_on(&work);
+    let text = &inbound.text;
+    let Some(pending) = state.talk(inbound.member).pending else {
+        let work = turn.read_fresh(text);
+        turn.work_on(&work);
+        if takes_back(&work.reading) {
             turn.remind();
         }
-        Some((Taken::New, open)) => {
-            turn.desk.record(Event::QuestionClosed);
-            turn.desk.say(Part::LetGo(open.question.text.clone()));
+        return turn.finish(&work);
+    };
+    let question = &pending.question;
+    match turn.take(question, text) {
+        Taken::Answered(open, rest) => {
+            turn.go_on(&open, question, &rest);
+            turn.finish(&rest)
+        }
+        Taken::Misfit(work) => {
+            turn.ask_again(question);
+            turn.finish(&work)
+        }
+        Taken::New(work) if only_looks(&work.reading) || takes_back(&work.reading) => {
             turn.work_on(&work);
+            turn.remind();
+            turn.finish(&work)
+        }
+        Taken::New(work) => {
+            turn.desk.record(Event::QuestionClosed);
+            turn.desk.say(Part::LetGo(question.text.clone()));
+            turn.work_on(&work);
+            turn.finish(&work)
         }
     }
-    turn.finish(&work)
 }
 
 /// How far the work on a message went.
@@ -96,31 +101,48 @@ struct Turn<'a> {
 }
 
 impl Turn<'_> {
-    /// What the message is to an open question.
-    fn take(&self, question: &OpenQuestion, work: &Work) -> Taken {
-        let fill = match work.reading.meanings.as_slice() {
-            [] if work
-                .reading
-                .doubts
-                .iter()
-                .all(|doubt| matches!(doubt, Doubt::NumberWithoutRole { .. })) =>
-            {
-                return Taken::Misfit;
+    /// The message read with no question in mind.
+    fn read_fresh(&self, text: &str) -> Work {
+        let reading = (self.read)(text, self.state.vocabulary(), Expecting::Nothing);
+        Work::new(text, Expecting::Nothing, reading)
+    }
+
+    /// What the message is to an open question. Read with the question in mind it may be the answer; if it is not, it is
+    /// read again without, so that the question puts nothing into it.
+    fn take(&self, question: &OpenQuestion, text: &str) -> Taken {
+        let reading = (self.read)(text, self.state.vocabulary(), question.expecting);
+        let fill = match reading.meanings.first().map(|said| &said.meaning) {
+            Some(Meaning::Answer(AnswerSaid::Class(class))) if question.slot.hole == Hole::Target => {
+                self.line_named(question, class)
             }
-            [first, ..] => match &first.meaning {
-                Meaning::Answer(answer) => match fill_for(question, answer) {
-                    Some(fill) => fill,
-                    None => return Taken::Misfit,
-                },
-                Meaning::Quote { .. } => match self.answer_in_a_count(question, &work.reading) {
-                    Some(fill) => fill,
-                    None => return Taken::New,
-                },
-                _ => return Taken::New,
-            },
-            [] => return Taken::New,
+            Some(Meaning::Answer(answer)) => fill_for(question, answer),
+            None => fill_in_words(question, text),
+            Some(Meaning::Quote { .. }) => self.answer_in_a_count(question, &reading),
+            _ => None,
         };
-        Taken::Answered(Box::new(self.reopen(question, Some(fill))), 1)
+        if let Some(fill) = fill {
+            let rest = Work {
+                start: 1,
+                ..Work::new(text, question.expecting, reading)
+            };
+            return Taken::Answered(Box::new(self.reopen(question, Some(fill))), Box::new(rest));
+        }
+        let work = Box::new(self.read_fresh(text));
+        let only_numbers = |doubt: &Doubt| matches!(doubt, Doubt::NumberWithoutRole { .. });
+        match work.reading.meanings.first().map(|said| &said.meaning) {
+            Some(Meaning::Answer(_)) => Taken::Misfit(work),
+            None if work.reading.doubts.iter().all(only_numbers) => Taken::Misfit(work),
+            _ => Taken::New(work),
+        }
+    }
+
+    /// `the small ones`, said when it was asked which line: the only one of those offered that fits.
+    fn line_named(&self, question: &OpenQuestion, class: &ClassSaid) -> Option<Fill> {
+        let sheet = &self.desk.current_quote()?.sheet;
+        let mut fitting = revising::matching(sheet, class).into_iter().map(Fill::Line);
+        let offered = |fill: &Fill| question.choices.contains(fill);
+        let only = fitting.by_ref().find(offered);
+        only.filter(|_| !fitting.any(|fill| offered(&fill)))
     }
 
     /// `5 large hollies`, said when the size of 5 hollies was asked, is the answer and not a new quote.
@@ -221,6 +243,10 @@ impl Turn<'_> {
             self.desk.turn_to(index, &work.settled);
             let before = self.desk.mark();
             match carry_out(&mut self.desk, self.state, &said.meaning) {
+                Ok(()) if self.desk.says_not_yet() => {
+                    self.understood.pop();
+                    self.understood.push(Kind::Unclear);
+                }
                 Ok(()) => {}
                 Err(Stop::Ask(ask)) => {
                     self.desk.back_to(before);
@@ -279,7 +305,7 @@ impl Turn<'_> {
         if work.reading.meanings.is_empty() && self.understood.is_empty() {
             self.understood.push(Kind::Unclear);
         }
-        if work.reading.meanings.is_empty() && work.reading.doubts.is_empty() {
+        if self.desk.has_nothing_to_say() {
             self.desk.say(Part::Unclear(work.text.clone()));
         } else if !work.reading.left_over.is_empty() {
             let words = work.reading.left_over.iter().map(|words| words.text.clone()).collect();

@@ -24,6 +24,8 @@ use crate::{
 #[derive(Debug, Clone, PartialEq)]
 pub struct Book {
     pub(super) settings: Arc<Settings>,
+    /// Some figure was said, so there is a row of them from then on.
+    pub(super) figures_said: bool,
     pub(super) services: OrdMap<String, Arc<Service>>,
     pub(super) quotes: OrdMap<QuoteNo, Arc<QuoteEntry>>,
     pub(super) places: OrdMap<String, Arc<Place>>,
@@ -48,6 +50,7 @@ impl Book {
     pub(super) fn new() -> Self {
         Book {
             settings: Arc::default(),
+            figures_said: false,
             services: starter::services(),
             quotes: OrdMap::new(),
             places: OrdMap::new(),
@@ -104,7 +107,10 @@ impl Book {
     /// Takes in a fact.
     pub(super) fn apply(&mut self, recorded: &Recorded) {
         match &recorded.event {
-            Event::SettingGiven(figure) => Arc::make_mut(&mut self.settings).set(figure),
+            Event::SettingGiven(figure) => {
+                self.figures_said = true;
+                Arc::make_mut(&mut self.settings).set(figure);
+            }
             Event::ServicePriced(said) => self.set_service(said),
             Event::PlaceNamed { name } => self.name_place(name),
             Event::QuoteGiven {

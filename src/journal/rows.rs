@@ -39,7 +39,7 @@ impl State {
     pub fn rows(&self) -> Vec<ProjectionRow> {
         let book = self.book();
         let mut keys = BTreeSet::new();
-        if *book.settings != super::settings::Settings::default() {
+        if book.figures_said {
             keys.insert(Key::Settings);
         }
         keys.extend(

@@ -26,7 +26,7 @@ pub(super) fn assemble(section: &Section, words: &Words<'_>) -> Lines {
     settle_slips(&mut items, words);
     let mut lines = Lines::default();
     attach(&items, section, words, &mut lines);
-    merge_more(&mut lines);
+    complete_more(&mut lines);
     counted_twice(&mut lines);
     lines
 }
@@ -464,31 +464,23 @@ fn time(
     }
 }
 
-/// `another 3 small` and `3 more` join the line that they add to.
-fn merge_more(out: &mut Lines) {
-    let mut index = 1;
-    while index < out.lines.len() {
-        let line = out.lines[index].clone();
-        let QuantitySaid::Exact(more) = line.quantity else {
-            index += 1;
+/// `another 3 small` and `3 more` are of what they add to; the counts stay apart, so that both can be told.
+fn complete_more(out: &mut Lines) {
+    for index in 1..out.lines.len() {
+        let (before, after) = out.lines.split_at_mut(index);
+        let line = &mut after[0];
+        if !line.more || line.class.service.is_some() && line.class.size.is_some() {
             continue;
-        };
-        let twin = out.lines[..index].iter_mut().rev().find(|old| {
-            line.more
-                && (line.class.service.is_none() || old.class.service == line.class.service)
+        }
+        let of_it = |old: &&LineSaid| {
+            (line.class.service.is_none() || old.class.service == line.class.service)
                 && (old.class.size == line.class.size || (line.class.size.is_none() && line.class.service.is_none()))
-                && line.minutes_each.is_none()
-                && line.price_each.is_none()
-        });
-        match twin {
-            Some(LineSaid {
-                quantity: QuantitySaid::Exact(sum),
-                ..
-            }) => {
-                *sum = sum.saturating_add(more);
-                out.lines.remove(index);
-            }
-            _ => index += 1,
+        };
+        if let Some(old) = before.iter().rev().find(of_it) {
+            line.class.service.clone_from(&old.class.service);
+            line.class.unknown.clone_from(&old.class.unknown);
+            line.class.size.clone_from(&old.class.size);
+            line.unit = line.unit.or(old.unit);
         }
     }
 }

@@ -136,7 +136,7 @@ fn short(answer: &Value) -> String {
 }
 
 /// What is wrong with one fact; `None` when it holds.
-fn fault(fact: &str, answer: &Value, export: &Value) -> Option<String> {
+pub(crate) fn fault(fact: &str, answer: &Value, export: &Value) -> Option<String> {
     let (head, rest) = fact.split_once(' ').unwrap_or((fact, ""));
     let quote = &answer["quote"];
     let job = &answer["job"];

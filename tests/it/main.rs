@@ -21,6 +21,7 @@ mod readme;
 mod signed;
 mod simulation;
 mod support;
+mod talk;
 mod tidy;
 mod timing_calibration;
 mod timing_model;

@@ -9,7 +9,8 @@ use crate::{
         Error,
         event::{DoneLine, Event, JobFinished},
     },
-    units::{InboundId, QuoteNo},
+    pricing::Sheet,
+    units::{InboundId, Money, QuoteNo},
 };
 
 /// The kinds that this program writes.
@@ -48,63 +49,41 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
             place,
             sheet,
             total,
-        } => (
-            "quote_given",
-            with_sheet(*no, sheet)
-                .put_some("place", place.as_ref())
-                .put("total", total),
-        ),
+        } => ("quote_given", write_priced(*no, place, sheet, *total)),
         Event::QuoteRevised {
             no,
             place,
             sheet,
             total,
-        } => (
-            "quote_revised",
-            with_sheet(*no, sheet)
-                .put_some("place", place.as_ref())
-                .put("total", total),
-        ),
+        } => ("quote_revised", write_priced(*no, place, sheet, *total)),
         Event::WhatIfShown { no, sheet } => ("what_if_shown", with_sheet(*no, sheet)),
         Event::QuoteWon { no, agreed } => ("quote_won", new().put("no", no).put("agreed", agreed)),
-        Event::QuoteLost { no, reason, price } => (
-            "quote_lost",
-            new()
-                .put("no", no)
-                .put_some("reason", reason.as_ref())
-                .put_some("price", *price),
-        ),
+        Event::QuoteLost { no, reason, price } => {
+            let written = new().put("no", no).put_some("reason", reason.as_ref());
+            ("quote_lost", written.put_some("price", *price))
+        }
         Event::JobPlanned { no, start } => ("job_planned", new().put("no", no).put("start", start)),
-        Event::PaymentTaken { no, amount, method } => (
-            "payment_taken",
-            new()
-                .put("no", no)
-                .put("amount", amount)
-                .put_some("method", method.as_ref()),
-        ),
+        Event::PaymentTaken { no, amount, method } => {
+            let written = new().put("no", no).put("amount", amount);
+            ("payment_taken", written.put_some("method", method.as_ref()))
+        }
         Event::JobFinished(finished) => ("job_finished", write_finish(finished)),
-        Event::ExtraBilled { no, amount, agreed } => (
-            "extra_billed",
-            new().put("no", no).put("amount", amount).put("agreed", agreed),
-        ),
-        Event::NoteKept { no, place, text } => (
-            "note_kept",
-            new()
-                .put_some("no", *no)
-                .put_some("place", place.as_ref())
-                .put("text", text),
-        ),
+        Event::ExtraBilled { no, amount, agreed } => {
+            let written = new().put("no", no).put("amount", amount);
+            ("extra_billed", written.put("agreed", agreed))
+        }
+        Event::NoteKept { no, place, text } => {
+            let written = new().put_some("no", *no).put_some("place", place.as_ref());
+            ("note_kept", written.put("text", text))
+        }
         Event::UnitsTimed {
             service,
             size,
             readings,
-        } => (
-            "units_timed",
-            new()
-                .put("service", service)
-                .put_some("size", size.as_ref())
-                .nest("readings", printed(readings)),
-        ),
+        } => {
+            let written = new().put("service", service).put_some("size", size.as_ref());
+            ("units_timed", written.nest("readings", printed(readings)))
+        }
         Event::QuestionAsked(open) => ("question_asked", question::write(open)),
         Event::QuestionClosed => ("question_closed", new()),
         Event::ServiceMentioned { service } => ("service_mentioned", new().put("service", service)),
@@ -112,6 +91,12 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
         Event::Undone { causes } => ("undone", new().nest("causes", printed(causes))),
         Event::Unknown { payload, .. } => ("unknown", new().put("payload", payload)),
     }
+}
+
+fn write_priced(no: QuoteNo, place: &Option<String>, sheet: &Sheet, total: Money) -> Written {
+    with_sheet(no, sheet)
+        .put_some("place", place.as_ref())
+        .put("total", total)
 }
 
 /// `None` for a kind that is not one of [`KINDS`].
@@ -202,7 +187,7 @@ fn no(form: Form<'_>) -> Result<QuoteNo, Error> {
     form.need("no").map(QuoteNo::new)
 }
 
-fn with_sheet(no: QuoteNo, priced_from: &crate::pricing::Sheet) -> Written {
+fn with_sheet(no: QuoteNo, priced_from: &Sheet) -> Written {
     Written::new()
         .put("no", no)
         .nest("sheet", sheet::write(priced_from).into_value())

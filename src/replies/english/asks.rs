@@ -50,7 +50,14 @@ pub(in crate::replies) fn question(question: &Question) -> String {
         }
         Question::WhatIsNumber(number) => format!("What is the {number} for?"),
         Question::WhichReading(words) => format!("How do you mean \"{words}\"?"),
-        Question::CountedTwice(counted) => format!("I heard {} twice. How many in all?", thing(counted)),
+        Question::CountedTwice(counted, counts) => {
+            let counts: Vec<String> = counts.iter().map(|count| number(*count)).collect();
+            format!(
+                "I heard {} twice. How many in all: {}?",
+                thing(counted),
+                either(&counts)
+            )
+        }
         Question::OutOfRange { what, text } => format!("\"{text}\" cannot be a {what}. What should it be?"),
         Question::DollarsOrMinutes(value) => format!("Is {} dollars or minutes?", number(*value)),
         Question::PriceSaidBefore(price) => {
@@ -122,6 +129,15 @@ fn thing(counted: &Counted) -> String {
         quantity: None,
         ..counted.clone()
     })
+}
+
+/// Names as alternatives: `a`, `a or b`, `a, b or c`.
+fn either(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [only] => only.clone(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    }
 }
 
 fn is_or_are(counted: &Counted) -> &'static str {

@@ -41,11 +41,14 @@ pub(super) fn job(shown: &JobShown) -> String {
 }
 
 fn planned(shown: &JobShown) -> String {
-    let local = |at: Timestamp| at.utc().with_timezone(&shown.zone);
-    let planned = shown.entry.planned.map(local);
-    planned
-        .map(|at| format!(" {}.", at.format("%a %b %-d, %-I:%M %p")))
-        .unwrap_or_default()
+    shown.entry.planned.map(|at| local(shown, at)).unwrap_or_default()
+}
+
+fn local(shown: &JobShown, at: Timestamp) -> String {
+    format!(
+        " {}.",
+        at.utc().with_timezone(&shown.zone).format("%a %b %-d, %-I:%M %p")
+    )
 }
 
 fn paid(shown: &JobShown, name: &str, amount: Money, method: Option<&str>) -> String {
@@ -82,8 +85,14 @@ fn finished(shown: &JobShown, name: &str, news: &FinishNews) -> String {
         lines.push(made(shown));
         lines.push(against_quote(shown, finish));
     }
+    if let Some(ended) = news.ended {
+        lines.push(format!("Ended{}", local(shown, ended)));
+    }
     if let Some(ends) = news.range.as_ref().and_then(range) {
         lines.push(ends);
+    }
+    if !news.did.is_empty() {
+        lines.push(format!("Did {}.", list(&news.did)));
     }
     if !news.more.is_empty() {
         lines.push(format!(

@@ -75,7 +75,12 @@ fn undone(shown: &UndoneShown) -> String {
         .collect();
     let all = usize::try_from(shown.asked).is_ok_and(|asked| taken.len() < asked);
     let end = if all { " That is all there was." } else { "" };
-    format!("Took back {}.{end}", joined(&taken))
+    let many = if taken.len() > 1 {
+        format!("{}: ", taken.len())
+    } else {
+        String::new()
+    };
+    format!("Took back {many}{}.{end}", joined(&taken))
 }
 
 fn menu() -> String {
@@ -126,5 +131,5 @@ fn noted(place: Option<&str>, no: Option<u32>, text: &str) -> String {
 
 /// Dollars, or a word for none.
 fn money_or_none(amount: Option<crate::units::Money>) -> String {
-    amount.map_or_else(|| "off".to_string(), money)
+    amount.map_or_else(|| "0, off".to_string(), money)
 }

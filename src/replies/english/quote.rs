@@ -7,7 +7,7 @@ use crate::{
     conversation::{QuoteShown, Remark},
     journal::Status,
     language::ExtraKind,
-    pricing::{Basis, Discount, Extra, ExtraWhat, FeeKind, Quote, QuoteLine, Tax},
+    pricing::{Basis, Discount, Extra, ExtraWhat, FeeKind, Quote, QuoteLine, SheetLine, Tax},
     units::RateMade,
 };
 
@@ -16,18 +16,22 @@ pub(super) fn quote(shown: &QuoteShown) -> String {
     let priced = &shown.priced;
     let mut lines: Vec<String> = shown.remarks.iter().filter_map(before).collect();
     lines.push(heading(shown));
-    lines.extend(priced.lines.iter().map(|line| counted(line, priced)));
+    let with_sheet = priced.lines.iter().zip(&shown.sheet.lines);
+    lines.extend(with_sheet.map(|(line, from)| counted(line, from, shown)));
     lines.extend(priced.extras.iter().map(|extra| added(*extra)));
     lines.push(work(shown));
+    if !priced.discount.is_zero() || !priced.tax.is_zero() {
+        lines.push(format!("Subtotal: {}", money(priced.subtotal)));
+    }
     if !priced.discount.is_zero() {
         lines.push(format!(
             "Less{}: -{}",
-            percent_off(shown.discount),
+            percent_off(shown.sheet.discount),
             money(priced.discount)
         ));
     }
     if !priced.tax.is_zero() {
-        lines.push(format!("Tax{}: {}", tax_of(shown.tax), money(priced.tax)));
+        lines.push(format!("Tax{}: {}", tax_of(shown.sheet.tax), money(priced.tax)));
     }
     lines.push(total(shown));
     lines.extend(shown.remarks.iter().filter_map(after));
@@ -54,7 +58,7 @@ fn heading(shown: &QuoteShown) -> String {
     }
 }
 
-fn counted(line: &QuoteLine, priced: &Quote) -> String {
+fn counted(line: &QuoteLine, from: &SheetLine, shown: &QuoteShown) -> String {
     let what = count(line.quantity.get(), line.unit, &line.service, line.size.as_deref());
     let guess = if line.basis == Basis::Starter {
         " (starter guess)"
@@ -74,23 +78,28 @@ fn counted(line: &QuoteLine, priced: &Quote) -> String {
             unit_price(line.unit_price)
         );
     }
-    let work = format!("{}{each_word}", minutes(line.minutes_each));
-    let own_rate = if line.rate == priced.rate {
+    let work = minutes(line.minutes_each);
+    let own_rate = if line.rate == shown.priced.rate {
         String::new()
     } else {
         format!(" at {} an hour", rate(line.rate))
     };
-    let material = if line.material.is_zero() {
-        String::new()
-    } else {
-        format!(" + {} material", money(line.material))
-    };
+    let material = from.material_each.map(|each| {
+        let markup = shown.sheet.markup.get();
+        let markup = if markup.is_zero() {
+            String::new()
+        } else {
+            format!(" + {}%", number(markup))
+        };
+        format!(" + {}{markup} material", unit_price(each))
+    });
+    let material = material.unwrap_or_default();
     let unit = if single {
         String::new()
     } else {
         format!(" ({}{each_word})", unit_price(line.unit_price))
     };
-    format!("{what}, {work}{own_rate}{material}{guess}: {price}{unit}")
+    format!("{what}, {work}{material}{each_word}{own_rate}{guess}: {price}{unit}")
 }
 
 fn added(extra: Extra) -> String {
@@ -116,7 +125,7 @@ fn work(shown: &QuoteShown) -> String {
     let guess = if shown.starter_rate { " (starter rate)" } else { "" };
     let man_minutes = number(priced.man_minutes.get());
     let crew = match priced.crew.get() {
-        1 => String::new(),
+        1 => ", 1 person".to_string(),
         people => format!(", {people} people about {}", clock(priced.elapsed_minutes.get())),
     };
     let at = format!("{man_minutes} man-min at {} an hour{guess}{crew}", rate(priced.rate));
@@ -164,6 +173,9 @@ fn tax_of(tax: Tax) -> String {
 /// What is said before a quote: what was changed.
 fn before(remark: &Remark) -> Option<String> {
     match remark {
+        Remark::PutTogether { before, more, all } => {
+            Some(format!("{} + {}: {}.", number(*before), number(*more), spoken(all)))
+        }
         Remark::Added(counted) => Some(format!("Added {}.", spoken(counted))),
         Remark::Dropped(counted) => Some(format!("Dropped {}.", spoken(counted))),
         Remark::LeftOut(what) => Some(format!("Without {}.", extra_name(*what))),

@@ -38,7 +38,7 @@ fn setting(figure: &SettingSet) -> String {
         SettingSet::Step(step) => format!("Rounding: {}.", step_words(*step)),
         SettingSet::Tax(tax) => format!("Tax: {}.", tax_words(*tax)),
         SettingSet::Markup(Some(percent)) => format!("Markup on material: {}%.", number(percent.get())),
-        SettingSet::Markup(None) => "Markup on material: off.".to_string(),
+        SettingSet::Markup(None) => "Markup on material: 0, off.".to_string(),
         SettingSet::Wage(wage) => format!("Wage: {} an hour.", hourly(*wage)),
         SettingSet::Burden(percent) => format!("Burden: {}%.", number(percent.get())),
         SettingSet::Overhead(figure) => format!("Overhead: {} {}.", money(figure.amount), period(figure)),
@@ -60,12 +60,12 @@ fn setting(figure: &SettingSet) -> String {
 }
 
 fn minutes_or_none(time: Option<ManMinutes>) -> String {
-    time.map_or_else(|| "off".to_string(), minutes)
+    time.map_or_else(|| "0, off".to_string(), minutes)
 }
 
 fn step_words(step: Step) -> String {
     match step {
-        Step::None => "off".to_string(),
+        Step::None => "0, off".to_string(),
         Step::Nearest(money_step) => format!("to the nearest {}", money(money_step)),
         Step::Up(money_step) => format!("up to the next {}", money(money_step)),
     }
@@ -73,7 +73,7 @@ fn step_words(step: Step) -> String {
 
 fn tax_words(tax: Tax) -> String {
     match tax {
-        Tax::None => "off".to_string(),
+        Tax::None => "0, off".to_string(),
         Tax::All(percent) => format!("{}% on everything", number(percent.get())),
         Tax::Materials(percent) => format!("{}% on material", number(percent.get())),
     }

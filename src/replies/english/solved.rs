@@ -7,7 +7,8 @@ use super::{
 };
 use crate::{
     conversation::{Counted, QuotePrice, SolveSum, Solved, Supposed},
-    units::{ManMinutes, Money, RateMade, RatePerManHour, Unit},
+    pricing::solve::TimeForPrice,
+    units::{Crew, ManMinutes, Money, QuoteNo, RateMade, RatePerManHour, RoundingPolicy, Unit, UnitPrice},
 };
 
 /// Something worked backwards.
@@ -19,12 +20,13 @@ pub(super) fn solved(solved: &Solved) -> String {
             supposed,
             aim,
         } => {
-            let left = left_for_work(of);
             let made = made(solved.rate, *aim);
-            with_supposed(
-                format!("{left} / {} man-min x 60 = {made}", number(man_minutes.get())),
-                supposed,
-            )
+            let sum = format!(
+                "{} / {} man-min x 60 = {made}",
+                left_for_work(of),
+                number(man_minutes.get())
+            );
+            with_supposed(sum, supposed)
         }
         SolveSum::UnitRate {
             unit,
@@ -34,16 +36,9 @@ pub(super) fn solved(solved: &Solved) -> String {
             supposed,
             aim,
         } => {
-            let name = unit
-                .as_ref()
-                .map(|unit| format!("{}: ", name(unit)))
-                .unwrap_or_default();
+            let left = left_of_unit(unit.as_ref(), *price_each, *material);
             let made = made(solved.rate, *aim);
-            let left = less(unit_price(*price_each), *material, Money::ZERO);
-            with_supposed(
-                format!("{name}{left} / {} x 60 = {made}", minutes(*minutes_each)),
-                supposed,
-            )
+            with_supposed(format!("{left} / {} x 60 = {made}", minutes(*minutes_each)), supposed)
         }
         SolveSum::QuoteMinutes {
             of,
@@ -52,22 +47,10 @@ pub(super) fn solved(solved: &Solved) -> String {
             crew,
         } => {
             let left = left_for_work(of);
-            let each = solved
-                .minutes_each
-                .map(|each| format!(", {} each", rounded(each)))
-                .unwrap_or_default();
-            let people = match crew.get() {
-                1 => String::new(),
-                people => format!(", {people} people about {}", clock(time.elapsed_minutes.get())),
-            };
-            let faster = time
-                .faster
-                .map(|faster| against(time.quoted_man_minutes, faster.get()))
-                .unwrap_or_default();
             format!(
-                "{left} / {} x 60 = {} man-min{each}{people}.{faster}",
+                "{left} / {} x 60 = {}",
                 rate(*at),
-                number_of(time.man_minutes)
+                allowed(solved.minutes_each, time, *crew)
             )
         }
         SolveSum::UnitMinutes {
@@ -77,28 +60,45 @@ pub(super) fn solved(solved: &Solved) -> String {
             rate: at,
             now,
         } => {
-            let name = unit
-                .as_ref()
-                .map(|unit| format!("{}: ", name(unit)))
-                .unwrap_or_default();
-            let left = less(unit_price(*price_each), *material, Money::ZERO);
+            let left = left_of_unit(unit.as_ref(), *price_each, *material);
             let allowed = solved.minutes_each.map(rounded).unwrap_or_default();
             let now = now
                 .map(|now| format!(" Your list says {}.", minutes(now)))
                 .unwrap_or_default();
-            format!("{name}{left} / {} x 60 = {allowed} each.{now}", rate(*at))
+            format!("{left} / {} x 60 = {allowed} each.{now}", rate(*at))
         }
-        SolveSum::Rates { no, lines, rows } => {
-            let counted: Vec<String> = lines.iter().map(spoken).collect();
-            let mut text = vec![format!("Quote {no}, {}:", counted.join(", "))];
-            text.extend(
-                rows.iter()
-                    .map(|(at, total)| format!("{} an hour: {}", rate(*at), money(*total))),
-            );
-            text.join("\n")
-        }
+        SolveSum::Rates { no, lines, rows } => rates(*no, lines, rows),
         SolveSum::BreakEven(shown) => costs(shown),
     }
+}
+
+/// The time that a price leaves.
+fn allowed(each: Option<ManMinutes>, time: &TimeForPrice, crew: Crew) -> String {
+    let each = each.map(|each| format!(", {} each", rounded(each))).unwrap_or_default();
+    let people = match crew.get() {
+        1 => String::new(),
+        people => format!(", {people} people about {}", clock(time.elapsed_minutes.get())),
+    };
+    let faster = time
+        .faster
+        .map(|faster| against(time.quoted_man_minutes, faster.get()))
+        .unwrap_or_default();
+    format!("{} man-min{each}{people}.{faster}", number_of(time.man_minutes))
+}
+
+fn rates(no: QuoteNo, lines: &[Counted], rows: &[(RatePerManHour, Money)]) -> String {
+    let counted: Vec<String> = lines.iter().map(spoken).collect();
+    let mut text = vec![format!("Quote {no}, {}:", counted.join(", "))];
+    text.extend(
+        rows.iter()
+            .map(|(at, total)| format!("{} an hour: {}", rate(*at), money(*total))),
+    );
+    text.join("\n")
+}
+
+fn left_of_unit(unit: Option<&Counted>, price_each: UnitPrice, material: Money) -> String {
+    let name = unit.map(|unit| format!("{}: ", name(unit))).unwrap_or_default();
+    format!("{name}{}", less(unit_price(price_each), material, Money::ZERO))
 }
 
 fn left_for_work(of: &QuotePrice) -> String {
@@ -195,5 +195,5 @@ fn rounded(minutes: ManMinutes) -> String {
 }
 
 fn number_of(minutes: ManMinutes) -> String {
-    number(crate::units::RoundingPolicy::HalfUp.places(minutes.get(), 2))
+    number(RoundingPolicy::HalfUp.places(minutes.get(), 2))
 }

@@ -4,6 +4,7 @@ use super::words::{clock, count, minutes, money, number, per, rate, rate_made, u
 use crate::{
     conversation::WhyShown,
     pricing::{ExtraWhat, FeeKind, Quote, Step, SumStep},
+    units::Money,
 };
 
 /// The sum.
@@ -20,25 +21,29 @@ pub(super) fn why(shown: &WhyShown) -> String {
     lines.join("\n")
 }
 
+/// A step in words; one that says nothing new is passed over.
 fn told(step: &SumStep, priced: &Quote) -> Option<String> {
-    Some(match step {
+    match step {
+        SumStep::LineWork { .. } | SumStep::LinePrice { .. } | SumStep::LineFixed { .. } => Some(line(step, priced)),
+        SumStep::Elapsed { crew, .. } if crew.get() == 1 => None,
+        _ => Some(rest(step)),
+    }
+}
+
+/// A step of a counted line.
+fn line(step: &SumStep, priced: &Quote) -> String {
+    match *step {
         SumStep::LineWork {
             line,
             quantity,
             minutes_each,
             man_minutes,
         } => {
-            let name = name_of(priced, *line);
+            let name = name_of(priced, line);
+            let all = number(man_minutes.get());
             match minutes_each {
-                Some(each) => {
-                    format!(
-                        "{name}: {} x {} = {} man-min",
-                        number(quantity.get()),
-                        minutes(*each),
-                        number(man_minutes.get())
-                    )
-                }
-                None => format!("{name}: {} man-min in all", number(man_minutes.get())),
+                Some(each) => format!("{name}: {} x {} = {all} man-min", number(quantity.get()), minutes(each)),
+                None => format!("{name}: {all} man-min in all"),
             }
         }
         SumStep::LinePrice {
@@ -65,8 +70,8 @@ fn told(step: &SumStep, priced: &Quote) -> Option<String> {
             format!(
                 "  {} / 60 x {}{material} = {}",
                 number(man_minutes.get()),
-                rate(*at),
-                money(*price)
+                rate(at),
+                money(price)
             )
         }
         SumStep::LineFixed {
@@ -74,13 +79,22 @@ fn told(step: &SumStep, priced: &Quote) -> Option<String> {
             quantity,
             price_each,
             price,
-        } => format!(
-            "{}: {} x {} = {}",
-            name_of(priced, *line),
-            number(quantity.get()),
-            unit_price(*price_each),
-            money(*price)
-        ),
+        } => {
+            let name = name_of(priced, line);
+            format!(
+                "{name}: {} x {} = {}",
+                number(quantity.get()),
+                unit_price(price_each),
+                money(price)
+            )
+        }
+        _ => String::new(),
+    }
+}
+
+/// A step of what is added to the lines.
+fn rest(step: &SumStep) -> String {
+    match *step {
         SumStep::ExtraWork {
             what,
             man_minutes,
@@ -89,41 +103,32 @@ fn told(step: &SumStep, priced: &Quote) -> Option<String> {
         } => {
             format!(
                 "{}: {} / 60 x {} = {}",
-                extra(*what),
-                minutes(*man_minutes),
-                rate(*at),
-                money(*price)
+                extra(what),
+                minutes(man_minutes),
+                rate(at),
+                money(price)
             )
         }
         SumStep::Fee {
             what: FeeKind::DumpFee,
             price,
-        } => format!("Dump fee: {}", money(*price)),
-        SumStep::Minimum { sum, minimum, lift } => {
-            format!("Minimum: {} + {} = {}", money(*sum), money(*lift), money(*minimum))
-        }
+        } => format!("Dump fee: {}", money(price)),
+        SumStep::Minimum { sum, minimum, lift } => added("Minimum", sum, lift, minimum),
         SumStep::Rounding {
             sum,
             step,
             change,
             rounded,
-        } => {
-            let to = match step {
-                Step::Nearest(step) => format!("to {}", money(*step)),
-                Step::Up(step) => format!("up to {}", money(*step)),
-                Step::None => "to the cent".to_string(),
-            };
-            format!(
-                "Rounded {to}: {} + {} = {}",
-                money(*sum),
-                money(*change),
-                money(*rounded)
-            )
-        }
-        SumStep::PriceSaid { sum, change, price } => {
-            format!("Your price: {} + {} = {}", money(*sum), money(*change), money(*price))
-        }
-        SumStep::Subtotal(subtotal) => format!("Subtotal: {}", money(*subtotal)),
+        } => added(&rounding(step), sum, change, rounded),
+        SumStep::PriceSaid { sum, change, price } => added("Your price", sum, change, price),
+        _ => result(step),
+    }
+}
+
+/// A step of what the sum comes to.
+fn result(step: &SumStep) -> String {
+    match *step {
+        SumStep::Subtotal(subtotal) => format!("Subtotal: {}", money(subtotal)),
         SumStep::Discount {
             subtotal,
             percent,
@@ -135,9 +140,9 @@ fn told(step: &SumStep, priced: &Quote) -> Option<String> {
                 .unwrap_or_default();
             format!(
                 "Less{percent}: {} - {} = {}",
-                money(*subtotal),
-                money(*discount),
-                money(*price_before_tax)
+                money(subtotal),
+                money(discount),
+                money(price_before_tax)
             )
         }
         SumStep::Tax {
@@ -146,35 +151,25 @@ fn told(step: &SumStep, priced: &Quote) -> Option<String> {
             percent,
             tax,
         } => {
-            let on = if *materials_only { " material" } else { "" };
+            let on = if materials_only { " material" } else { "" };
             format!(
                 "Tax: {}% of {}{on} = {}",
                 number(percent.get()),
-                money(*taxed),
-                money(*tax)
+                money(taxed),
+                money(tax)
             )
         }
         SumStep::Total {
             price_before_tax,
             tax,
             total,
-        } if !tax.is_zero() => {
-            format!(
-                "Total: {} + {} = {}",
-                money(*price_before_tax),
-                money(*tax),
-                money(*total)
-            )
-        }
-        SumStep::Total { total, .. } => format!("Total: {}", money(*total)),
+        } if !tax.is_zero() => added("Total", price_before_tax, tax, total),
+        SumStep::Total { total, .. } => format!("Total: {}", money(total)),
         SumStep::Elapsed {
             man_minutes,
             crew,
             elapsed,
         } => {
-            if crew.get() == 1 {
-                return None;
-            }
             format!(
                 "Time: {} man-min / {crew} people = {}",
                 number(man_minutes.get()),
@@ -187,15 +182,26 @@ fn told(step: &SumStep, priced: &Quote) -> Option<String> {
             fees,
             man_minutes,
             rate,
-        } => format!(
-            "Makes: ({} - {} - {}) x 60 / {} = {} an hour",
-            money(*price_before_tax),
-            money(*materials),
-            money(*fees),
-            number(man_minutes.get()),
-            rate_made(rate.to_cents())
-        ),
-    })
+        } => {
+            let left = format!("{} - {} - {}", money(price_before_tax), money(materials), money(fees));
+            let rate = rate_made(rate.to_cents());
+            format!("Makes: ({left}) x 60 / {} = {rate} an hour", number(man_minutes.get()))
+        }
+        _ => String::new(),
+    }
+}
+
+/// `what: sum + change = result`.
+fn added(what: &str, sum: Money, change: Money, result: Money) -> String {
+    format!("{what}: {} + {} = {}", money(sum), money(change), money(result))
+}
+
+fn rounding(step: Step) -> String {
+    match step {
+        Step::Nearest(step) => format!("Rounded to {}", money(step)),
+        Step::Up(step) => format!("Rounded up to {}", money(step)),
+        Step::None => "Rounded to the cent".to_string(),
+    }
 }
 
 fn name_of(priced: &Quote, line: usize) -> String {

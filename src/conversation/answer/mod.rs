@@ -1,16 +1,22 @@
 //! The answer as a value: what was understood, and what is to be said, in order. Words are made of it elsewhere.
 
+mod kind;
+mod refused;
+mod solved;
+
+pub use kind::Kind;
+pub use refused::{Refused, What};
+pub use solved::{QuotePrice, SolveSum, Solved, Supposed};
+
 use chrono_tz::Tz;
 use rust_decimal::Decimal;
 
 use super::ask::{Ask, Counted};
 use crate::{
     journal::{QuoteEntry, SettingSet, Settings, Status},
-    language::{ExtraKind, Meaning},
+    language::ExtraKind,
     pricing,
-    units::{
-        Crew, HourlyCost, ManMinutes, Minutes, Money, Percent, QuoteNo, RateMade, RatePerManHour, Unit, UnitPrice,
-    },
+    units::{HourlyCost, ManMinutes, Money, Percent, QuoteNo, RateMade, RatePerManHour, Timestamp, Unit, UnitPrice},
 };
 
 /// The answer to a message.
@@ -20,49 +26,6 @@ pub struct Answer {
     pub understood: Vec<Kind>,
     /// What is said, in order.
     pub parts: Vec<Part>,
-}
-
-/// A kind of meaning, by the contract's names.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Kind {
-    /// A figure of the account.
-    Set,
-    /// A price asked for.
-    Quote,
-    /// A change to a quote.
-    Revise,
-    /// Worked backwards.
-    Solve,
-    /// Stopwatch readings.
-    Time,
-    /// Arrived.
-    Here,
-    /// A stop for a while.
-    Pause,
-    /// Going on.
-    Resume,
-    /// Done.
-    Finish,
-    /// The client said yes.
-    Won,
-    /// The client said no.
-    Lost,
-    /// A day.
-    Plan,
-    /// Money came in.
-    Paid,
-    /// Something to look at.
-    Look,
-    /// The guide.
-    Guide,
-    /// Take back.
-    Undo,
-    /// Words to keep.
-    Note,
-    /// What can be said.
-    Menu,
-    /// Not understood.
-    Unclear,
 }
 
 /// One part of an answer.
@@ -200,10 +163,8 @@ pub struct QuoteShown {
     pub status: Status,
     /// The price with everything that it is made of.
     pub priced: pricing::Quote,
-    /// What is taken off, as it was said.
-    pub discount: pricing::Discount,
-    /// The tax, as it was said.
-    pub tax: pricing::Tax,
+    /// What it is priced from.
+    pub sheet: pricing::Sheet,
     /// It is not stored so.
     pub what_if: bool,
     /// The rate is the starter rate.
@@ -223,6 +184,15 @@ pub enum Remark {
         high: Decimal,
         /// What is used.
         used: Decimal,
+    },
+    /// Counts of the same thing put together.
+    PutTogether {
+        /// What was counted before.
+        before: Decimal,
+        /// What came to it.
+        more: Decimal,
+        /// All of it.
+        all: Counted,
     },
     /// Added to the quote.
     Added(Counted),
@@ -245,132 +215,6 @@ pub enum Remark {
         made: RateMade,
         /// The rate at which nothing is left.
         break_even: HourlyCost,
-    },
-}
-
-/// Something worked backwards: the figures that answer it, and the sum behind them.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Solved {
-    /// Dollars made for each man-hour.
-    pub rate: Option<RateMade>,
-    /// Man-minutes for one unit.
-    pub minutes_each: Option<ManMinutes>,
-    /// Man-minutes for the whole.
-    pub man_minutes: Option<ManMinutes>,
-    /// Dollars.
-    pub price: Option<Money>,
-    /// The sum.
-    pub sum: SolveSum,
-}
-
-/// The sum behind something worked backwards.
-#[derive(Debug, Clone, PartialEq)]
-pub enum SolveSum {
-    /// The rate that a quote's work makes at a price: (price - materials - fees) x 60 / man-minutes.
-    QuoteRate {
-        /// The quote.
-        of: QuotePrice,
-        /// Man-minutes now, or as supposed.
-        man_minutes: ManMinutes,
-        /// What was supposed of the time.
-        supposed: Supposed,
-        /// The rate aimed at.
-        aim: RatePerManHour,
-    },
-    /// The rate that one unit makes at a price: (price - material) x 60 / minutes.
-    UnitRate {
-        /// Of what, when known.
-        unit: Option<Counted>,
-        /// The price of one.
-        price_each: UnitPrice,
-        /// The material in one, markup included.
-        material: Money,
-        /// The minutes of one.
-        minutes_each: ManMinutes,
-        /// What was supposed of the time.
-        supposed: Supposed,
-        /// The rate aimed at.
-        aim: RatePerManHour,
-    },
-    /// The man-minutes that a price leaves for a quote's work: (price - materials - fees) x 60 / rate.
-    QuoteMinutes {
-        /// The quote.
-        of: QuotePrice,
-        /// The rate.
-        rate: RatePerManHour,
-        /// The time.
-        time: pricing::solve::TimeForPrice,
-        /// People.
-        crew: Crew,
-    },
-    /// The minutes that a price leaves for one unit: (price - material) x 60 / rate.
-    UnitMinutes {
-        /// Of what, when known.
-        unit: Option<Counted>,
-        /// The price of one.
-        price_each: UnitPrice,
-        /// The material in one, markup included.
-        material: Money,
-        /// The rate.
-        rate: RatePerManHour,
-        /// The minutes of one on the list or the quote, when known.
-        now: Option<ManMinutes>,
-    },
-    /// A quote at other rates, each with its total and what the work makes.
-    Rates {
-        /// The quote.
-        no: QuoteNo,
-        /// What is counted on it.
-        lines: Vec<Counted>,
-        /// Rate and total.
-        rows: Vec<(RatePerManHour, Money)>,
-    },
-    /// The cost build-up.
-    BreakEven(CostsShown),
-}
-
-/// A quote with a price to work backwards from.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct QuotePrice {
-    /// Which.
-    pub no: QuoteNo,
-    /// Where.
-    pub place: Option<String>,
-    /// The price before tax.
-    pub price: Money,
-    /// Material in it, markup included.
-    pub materials: Money,
-    /// Fees in it.
-    pub fees: Money,
-}
-
-/// What was supposed of the time.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Supposed {
-    /// Nothing: it is the book's.
-    Nothing,
-    /// This long on the clock, for so many people.
-    Elapsed {
-        /// Minutes on the clock.
-        minutes: Minutes,
-        /// People.
-        crew: Crew,
-        /// The ends, when a range was said.
-        range: Option<Remark>,
-    },
-    /// So many man-minutes in all.
-    ManMinutes {
-        /// The ends, when a range was said.
-        range: Option<Remark>,
-    },
-    /// So many minutes for each unit.
-    Each {
-        /// Of what.
-        unit: Counted,
-        /// Minutes.
-        minutes: ManMinutes,
-        /// The ends, when a range was said.
-        range: Option<Remark>,
     },
 }
 
@@ -420,6 +264,8 @@ pub enum JobNews {
 /// What is said of a finish.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FinishNews {
+    /// When it ended, when that was said.
+    pub ended: Option<Timestamp>,
     /// Minutes on the clock, when the time was said so.
     pub elapsed: Option<Decimal>,
     /// The ends of the minutes, when a range was said.
@@ -428,6 +274,8 @@ pub struct FinishNews {
     pub crew_of_job: bool,
     /// Nobody had said yes before: it counts as won at its total.
     pub counted_as_won: bool,
+    /// What was said to be done.
+    pub did: Vec<Counted>,
     /// What was done beyond the quote.
     pub more: Vec<Counted>,
     /// What was quoted and not done.
@@ -532,71 +380,6 @@ pub enum TakenBack {
     ThisMessage,
 }
 
-/// What a figure was taken for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum What {
-    /// How many.
-    Count,
-    /// Minutes.
-    Minutes,
-    /// Dollars for an hour.
-    Rate,
-    /// Dollars.
-    Price,
-    /// Dollars for material.
-    Material,
-    /// Dollars of a fee.
-    Fee,
-    /// The minimum.
-    Minimum,
-    /// What is taken off.
-    Discount,
-    /// Tax.
-    Tax,
-    /// A step of rounding.
-    Step,
-    /// Markup.
-    Markup,
-    /// People.
-    Crew,
-    /// A wage.
-    Wage,
-    /// Burden.
-    Burden,
-    /// Overhead.
-    Overhead,
-    /// Billable hours.
-    Hours,
-    /// Margin.
-    Margin,
-    /// Years of use.
-    Years,
-    /// Money that came in.
-    Payment,
-}
-
-/// Why something cannot be.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Refused {
-    /// A figure out of range.
-    OutOfRange {
-        /// What it was taken for.
-        what: What,
-        /// The figure.
-        value: Decimal,
-    },
-    /// Minutes for something that is money.
-    NotMinutes(ExtraKind),
-    /// Money for something that is minutes.
-    NotMoney(ExtraKind),
-    /// A time zone that is not on the public list.
-    NoSuchZone(String),
-    /// A price that cannot be worked out.
-    Pricing(pricing::Refusal),
-    /// A day that is not in the calendar.
-    NoSuchDay,
-}
-
 /// A caution with its source.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Caution {
@@ -619,12 +402,6 @@ pub struct Attachment {
     pub path: String,
 }
 
-impl From<pricing::Refusal> for super::desk::Stop {
-    fn from(refusal: pricing::Refusal) -> Self {
-        super::desk::Stop::Refused(Refused::Pricing(refusal))
-    }
-}
-
 impl PricedShown {
     /// Its minutes as a row of the times, when they are known.
     pub fn times(&self) -> Option<TimesShown> {
@@ -638,57 +415,5 @@ impl PricedShown {
             jobs: 0,
             basis: self.basis,
         })
-    }
-}
-
-impl Kind {
-    /// The contract's name.
-    pub fn code(self) -> &'static str {
-        match self {
-            Kind::Set => "set",
-            Kind::Quote => "quote",
-            Kind::Revise => "revise",
-            Kind::Solve => "solve",
-            Kind::Time => "time",
-            Kind::Here => "here",
-            Kind::Pause => "pause",
-            Kind::Resume => "resume",
-            Kind::Finish => "finish",
-            Kind::Won => "won",
-            Kind::Lost => "lost",
-            Kind::Plan => "plan",
-            Kind::Paid => "paid",
-            Kind::Look => "look",
-            Kind::Guide => "guide",
-            Kind::Undo => "undo",
-            Kind::Note => "note",
-            Kind::Menu => "menu",
-            Kind::Unclear => "unclear",
-        }
-    }
-
-    /// The kind of a meaning; an answer to a question that nobody asked is not understood.
-    pub(super) fn of(meaning: &Meaning) -> Kind {
-        match meaning {
-            Meaning::Set(_) => Kind::Set,
-            Meaning::Quote { .. } => Kind::Quote,
-            Meaning::Revise { .. } => Kind::Revise,
-            Meaning::Solve(_) => Kind::Solve,
-            Meaning::Time(_) => Kind::Time,
-            Meaning::Here { .. } => Kind::Here,
-            Meaning::Pause => Kind::Pause,
-            Meaning::Resume => Kind::Resume,
-            Meaning::Finish(_) => Kind::Finish,
-            Meaning::Won { .. } => Kind::Won,
-            Meaning::Lost { .. } => Kind::Lost,
-            Meaning::Plan { .. } => Kind::Plan,
-            Meaning::Paid { .. } => Kind::Paid,
-            Meaning::Look(_) => Kind::Look,
-            Meaning::Guide(_) => Kind::Guide,
-            Meaning::Undo { .. } => Kind::Undo,
-            Meaning::Note { .. } => Kind::Note,
-            Meaning::Menu => Kind::Menu,
-            Meaning::Answer(_) => Kind::Unclear,
-        }
     }
 }

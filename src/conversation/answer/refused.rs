@@ -1,0 +1,76 @@
+//! What cannot be, and what it was taken for.
+
+use rust_decimal::Decimal;
+
+use crate::{conversation::desk::Stop, language::ExtraKind, pricing};
+
+/// What a figure was taken for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum What {
+    /// How many.
+    Count,
+    /// Minutes.
+    Minutes,
+    /// Dollars for an hour.
+    Rate,
+    /// Dollars.
+    Price,
+    /// Dollars for material.
+    Material,
+    /// Dollars of a fee.
+    Fee,
+    /// The minimum.
+    Minimum,
+    /// What is taken off.
+    Discount,
+    /// Tax.
+    Tax,
+    /// A step of rounding.
+    Step,
+    /// Markup.
+    Markup,
+    /// People.
+    Crew,
+    /// A wage.
+    Wage,
+    /// Burden.
+    Burden,
+    /// Overhead.
+    Overhead,
+    /// Billable hours.
+    Hours,
+    /// Margin.
+    Margin,
+    /// Years of use.
+    Years,
+    /// Money that came in.
+    Payment,
+}
+
+/// Why something cannot be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Refused {
+    /// A figure out of range.
+    OutOfRange {
+        /// What it was taken for.
+        what: What,
+        /// The figure.
+        value: Decimal,
+    },
+    /// Minutes for something that is money.
+    NotMinutes(ExtraKind),
+    /// Money for something that is minutes.
+    NotMoney(ExtraKind),
+    /// A time zone that is not on the public list.
+    NoSuchZone(String),
+    /// A price that cannot be worked out.
+    Pricing(pricing::Refusal),
+    /// A day that is not in the calendar.
+    NoSuchDay,
+}
+
+impl From<pricing::Refusal> for Stop {
+    fn from(refusal: pricing::Refusal) -> Self {
+        Stop::Refused(Refused::Pricing(refusal))
+    }
+}

@@ -1,0 +1,7 @@
+//! Conversations with meanings given instead of read, so that what is decided is tested apart from how words are read.
+
+mod asking;
+mod meanings;
+mod members;
+mod promises;
+mod yard;
