@@ -23,6 +23,8 @@ pub(super) struct Composed {
     pub(super) meanings: Vec<Said>,
     /// What must be asked.
     pub(super) doubts: Vec<Doubt>,
+    /// Words that no phrase took and that were used as a name all the same.
+    pub(super) named: Vec<Span>,
 }
 
 /// Puts the phrases of a cover together.
@@ -81,7 +83,7 @@ pub(super) struct Composer<'w, 'a> {
     /// Hardly a word is left over: a kind alone is an answer, not chatter.
     quiet: bool,
     /// Words that nothing knows, as names of places: (first byte, name).
-    names: Vec<(usize, PlaceSaid)>,
+    pub(super) names: Vec<(usize, PlaceSaid)>,
     section: Section,
     /// What came of it so far.
     pub(super) out: Composed,
@@ -245,7 +247,7 @@ impl Composer<'_, '_> {
                 self.split_after_place();
             }
         }
-        self.section.place_leads = !self.section.has_lines();
+        self.section.place_leads = !self.section.has_lines() && self.section.classes().is_empty();
         self.section.place = Some(place);
     }
 
@@ -297,6 +299,7 @@ impl Composer<'_, '_> {
         if named && section.place.is_none() && self.names.len() == 1 {
             let sure = |place: &&PlaceSaid| place.span.start == 0 || place.name.starts_with(char::is_uppercase);
             section.place = self.names.first().map(|(_, place)| place).filter(sure).cloned();
+            self.out.named.extend(section.place.iter().map(|place| place.span));
         }
         match section.head.clone() {
             Some(Cue::Done | Cue::Took | Cue::Did) => self.finish(section),
@@ -632,7 +635,7 @@ impl Composer<'_, '_> {
                 .clone()
                 .map(|place| Meaning::Answer(AnswerSaid::Place(place))),
             [Item::Class(class)] if lone && self.quiet => Some(Meaning::Answer(AnswerSaid::Class(class.clone()))),
-            [Item::Time(said, _)] if lone => Some(Meaning::Answer(AnswerSaid::Minutes(*said))),
+            [Item::Time(said, _)] if lone && self.names.is_empty() => Some(Meaning::Answer(AnswerSaid::Minutes(*said))),
             [Item::Bare(value, _)] if lone => Some(Meaning::Answer(AnswerSaid::Number(*value))),
             _ => None,
         }

@@ -70,9 +70,9 @@ pub(super) fn reading(words: &Words<'_>, cover: &Cover, composed: Composed) -> R
         })
         .collect();
     let mut reading = Reading {
+        left_over: left_over(words, cover, &composed.named),
         meanings: composed.meanings,
         pieces,
-        left_over: left_over(words, cover),
         doubts: composed.doubts,
     };
     numbers_left(words, cover, &mut reading);
@@ -80,7 +80,7 @@ pub(super) fn reading(words: &Words<'_>, cover: &Cover, composed: Composed) -> R
     reading
 }
 
-fn left_over(words: &Words<'_>, cover: &Cover) -> Vec<LeftOver> {
+fn left_over(words: &Words<'_>, cover: &Cover, named: &[Span]) -> Vec<LeftOver> {
     let mut found: Vec<LeftOver> = Vec::new();
     let mut last = usize::MAX;
     for at in &cover.left {
@@ -90,6 +90,12 @@ fn left_over(words: &Words<'_>, cover: &Cover) -> Vec<LeftOver> {
             .or(Class::ONES)
             .or(Class::ARTICLE);
         let token = words.get(*at).expect("left words are words");
+        if named
+            .iter()
+            .any(|name| name.start <= token.span.start && token.span.end <= name.end)
+        {
+            continue;
+        }
         if !token.is_word() || token.class.any(quiet) || (token.class.any(Class::RULE) && !token.class.any(Class::SIZE))
         {
             continue;

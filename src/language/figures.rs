@@ -6,8 +6,10 @@
 use rust_decimal::Decimal;
 
 use super::compose::Composer;
-use super::meaning::{Change, ClassSaid, Doubt, ExtraKind, Meaning, MinutesSaid, Setting, Unit};
+use super::lexicon::Class;
+use super::meaning::{Change, ClassSaid, Doubt, ExtraKind, Meaning, MinutesSaid, Setting, Span, Unit};
 use super::section::{Item, Section};
+use super::vocabulary::singular;
 
 impl Composer<'_, '_> {
     /// Kinds with minutes or prices and no count: figures of the price list; crews, rates and extras: of the account or
@@ -35,9 +37,63 @@ impl Composer<'_, '_> {
         self.revise(changes, false, &section);
     }
 
+    /// `wax myrtle small 6 min` is no crape myrtle: a word that nothing knows, right before a kind, makes it another kind.
+    fn longer_name(&mut self, class: &mut ClassSaid) {
+        if class.service.is_none() {
+            return;
+        }
+        let text = self.words.tokens.text;
+        let before = |name: &Span| {
+            name.end <= class.span.start && text[name.end..class.span.start].chars().all(|c| c == ' ' || c == '-')
+        };
+        let Some(name) = self.names.iter().map(|(_, place)| place.span).find(before) else {
+            return;
+        };
+        let lexicon = self.words.lexicon;
+        let is_size = |word: &str| {
+            lexicon
+                .find(word)
+                .is_some_and(|e| lexicon.value(e.word, Class::SIZE).is_some())
+        };
+        let said = text[name.start..class.span.end].to_lowercase();
+        let mut parts: Vec<&str> = said.split_whitespace().filter(|word| !is_size(word)).collect();
+        let last = parts.pop().map(singular).unwrap_or_default();
+        parts.push(&last);
+        class.unknown = Some(parts.join(" "));
+        class.service = None;
+        class.rivals.clear();
+        self.out.named.push(name);
+    }
+
+    /// A name that nothing knows, in front of minutes or a price, is a kind that is not on the list yet (`photinia 7 min`).
+    fn unlisted(&mut self, section: &Section) -> Option<ClassSaid> {
+        let listed = |class: &ClassSaid| class.service.is_some();
+        let known = section.items.iter().any(|item| match item {
+            Item::Class(class) | Item::Minutes(Some(class), ..) | Item::PriceEach(Some(class), ..) => listed(class),
+            _ => false,
+        });
+        let figure = section
+            .items
+            .iter()
+            .any(|item| matches!(item, Item::Minutes(..) | Item::Time(..) | Item::PriceEach(..)));
+        let [(0, name)] = self.names.as_slice() else {
+            return None;
+        };
+        if known || !figure || section.place.is_some() {
+            return None;
+        }
+        self.out.named.push(name.span);
+        let unknown = singular(&name.name.to_lowercase());
+        Some(ClassSaid {
+            unknown: Some(unknown),
+            span: name.span,
+            ..ClassSaid::default()
+        })
+    }
+
     fn price_list(&mut self, section: &Section, changes: &mut Vec<Change>) {
-        let mut current: Option<ClassSaid> = None;
-        let mut rows: Vec<Row> = Vec::new();
+        let mut current = self.unlisted(section);
+        let mut rows: Vec<Row> = current.iter().cloned().map(Row::of).collect();
         for item in &section.items {
             match item {
                 Item::Class(class) => {
@@ -78,7 +134,19 @@ impl Composer<'_, '_> {
                 _ => {}
             }
         }
-        for row in rows {
+        let mut renamed: Option<(Option<String>, Option<String>)> = None;
+        for mut row in rows {
+            let listed = row.class.service.clone();
+            self.longer_name(&mut row.class);
+            if listed.is_some() && row.class.service.is_none() {
+                renamed = Some((listed, row.class.unknown.clone()));
+            } else if let Some((listed, unknown)) = &renamed {
+                // "wax myrtle small 6 min, large 12 min": the size belongs to the longer name.
+                if row.class.service == *listed {
+                    row.class.service = None;
+                    row.class.unknown.clone_from(unknown);
+                }
+            }
             self.row(row, section);
         }
     }

@@ -23,8 +23,11 @@ pub(super) struct Lines {
 pub(super) fn assemble(section: &Section, words: &Words<'_>) -> Lines {
     let mut items = section.items.clone();
     share_kinds(&mut items, words);
-    settle_slips(&mut items, words);
-    let mut lines = Lines::default();
+    let slips = settle_slips(&mut items, words);
+    let mut lines = Lines {
+        doubts: slips,
+        ..Lines::default()
+    };
     attach(&items, section, words, &mut lines);
     complete_more(&mut lines);
     counted_twice(&mut lines);
@@ -192,17 +195,29 @@ fn only_of_unit(words: &Words<'_>, unit: Option<Unit>) -> Option<String> {
     of_unit.next().is_none().then(|| first.name.clone())
 }
 
-/// Slips count as numbers in a list; alone they do not.
-fn settle_slips(items: &mut [Item], _words: &Words<'_>) {
+/// Slips count as numbers in a list; alone they do not, and a slip that is a kind of the list too (`tree small`) is asked
+/// about.
+fn settle_slips(items: &mut [Item], words: &Words<'_>) -> Vec<Doubt> {
     let lines = items.iter().filter(|item| matches!(item, Item::Line(..))).count();
     if lines >= 2 {
-        return;
+        return Vec::new();
     }
+    let mut doubts = Vec::new();
     for item in items {
-        if let Item::Line(line, true) = item {
-            line.quantity = QuantitySaid::Unsaid;
+        let Item::Line(line, true) = item else { continue };
+        let text = &words.tokens.text[line.span.start..line.span.end];
+        let first = text.split_whitespace().next().unwrap_or("").to_lowercase();
+        if words.vocabulary.service(&first).is_some() && line.class.service.as_deref() != Some(first.as_str()) {
+            let size = line.class.size.as_deref().unwrap_or("");
+            doubts.push(Doubt::Either {
+                words: text.to_string(),
+                choices: vec![line_text(line), format!("price {size} {first}").replace("  ", " ")],
+                span: line.span,
+            });
         }
+        line.quantity = QuantitySaid::Unsaid;
     }
+    doubts
 }
 
 fn attach(items: &[Item], section: &Section, words: &Words<'_>, out: &mut Lines) {
