@@ -4,6 +4,7 @@ mod book;
 mod callback;
 mod command_line;
 mod crash;
+mod demo;
 mod disk;
 mod language_dimensions;
 mod language_messages;
