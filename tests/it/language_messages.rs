@@ -30,6 +30,8 @@ pub(crate) const STANDARD: &[&str] = &[
     "crew 1",
 ];
 
+/// A talk with one account, the clock standing still.
+#[derive(Clone)]
 pub(crate) struct Talk {
     pub(crate) state: State,
     count: u32,
@@ -46,6 +48,16 @@ impl Talk {
         }
     }
 
+    /// A talk in which every message of the standard account was said.
+    pub(crate) fn on_the_standard_account() -> Talk {
+        let mut talk = Talk::new();
+        for message in STANDARD {
+            talk.says(message);
+        }
+        talk
+    }
+
+    /// Says a message and gives the answer as data.
     pub(crate) fn says(&mut self, text: &str) -> Value {
         self.count += 1;
         let id = InboundId::new(format!("m{}", self.count));
@@ -80,10 +92,7 @@ impl Talk {
 
 #[track_caller]
 fn check(name: &str, text: &str, floor: usize) {
-    let mut standard = Talk::new();
-    for message in STANDARD {
-        standard.says(message);
-    }
+    let standard = Talk::on_the_standard_account();
     let (mut count, mut failures) = (0, Vec::new());
     for (index, line) in text.lines().enumerate() {
         let line = line.trim();
@@ -94,11 +103,7 @@ fn check(name: &str, text: &str, floor: usize) {
         // `! case`: comes out wrong today; that is asserted, so that a change shows.
         let (line, wrong_today) = line.strip_prefix("! ").map_or((line, false), |line| (line, true));
         let (turns, expected) = line.rsplit_once("=>").expect("a corpus line has an arrow");
-        let mut talk = Talk {
-            state: standard.state.clone(),
-            count: standard.count,
-            now: standard.now,
-        };
+        let mut talk = standard.clone();
         let mut answer = Value::Null;
         for turn in turns.split(" // ") {
             answer = talk.says(&turn.trim().replace("\\n", "\n"));

@@ -8,6 +8,7 @@ mod demo;
 mod disk;
 mod language_dimensions;
 mod language_messages;
+mod language_numbers;
 mod main_line;
 mod page;
 mod pricing_backwards;

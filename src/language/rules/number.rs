@@ -227,9 +227,10 @@ fn cardinal_from(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
     if words.is(end, Class::THOUSAND) {
         value *= 1_000;
         end += 1;
-        let start = if words.spelled(end, "and") { end + 1 } else { end };
-        if let Some((rest, after)) = below_thousand(words, start)
-            && (start == end || rest < 100)
+        let (and, comma) = (words.spelled(end, "and"), words.sign(end, ','));
+        // "one thousand and five", "one thousand, two hundred"; but "a thousand, five small" is a list.
+        if let Some((rest, after)) = below_thousand(words, end + usize::from(and || comma))
+            && !(and && rest >= 100 || comma && rest < 100)
         {
             value += rest;
             end = after;

@@ -4,6 +4,7 @@
 //! the test when an answer was not looked at or when the book does not pass its own check.
 
 mod binary;
+pub(crate) mod spelled;
 mod yard;
 
 pub(crate) use binary::{Server, tallyhand};
