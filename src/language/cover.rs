@@ -149,7 +149,7 @@ fn candidates(
             },
         ));
     };
-    for wording in wordings.at(words, at) {
+    for wording in wordings.at(words, at, chart) {
         for (end, caps) in wording.pattern.matches(words, at, chart) {
             if end == at || !stands(wording.name, words, at, end) {
                 continue;

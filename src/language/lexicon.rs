@@ -89,11 +89,21 @@ pub(super) struct Entry {
     pub(super) class: Class,
 }
 
+/// A word's value in one class.
+#[derive(Debug)]
+struct Worth {
+    class: Class,
+    text: String,
+    /// The text as a number, when it is one.
+    number: Option<i64>,
+}
+
 /// The words of one language.
 #[derive(Debug)]
 pub(super) struct Lexicon {
     words: HashMap<String, Entry>,
-    values: HashMap<(WordId, u64), String>,
+    /// By word.
+    values: Vec<Vec<Worth>>,
     spellings: Vec<String>,
     classes: Vec<Class>,
 }
@@ -106,7 +116,7 @@ impl Lexicon {
     pub(super) fn load(table: &str) -> Lexicon {
         let mut lexicon = Lexicon {
             words: HashMap::new(),
-            values: HashMap::new(),
+            values: vec![Vec::new()],
             spellings: vec![String::new()],
             classes: vec![Class::NONE],
         };
@@ -131,7 +141,14 @@ impl Lexicon {
             self.classes[id.index()] = entry.class;
         }
         if !value.is_empty() {
-            self.values.insert((id, class.0), value.to_string());
+            let worth = Worth {
+                class,
+                text: value.to_string(),
+                number: value.parse().ok(),
+            };
+            let worths = &mut self.values[id.index()];
+            worths.retain(|old| old.class != class);
+            worths.push(worth);
         }
     }
 
@@ -143,6 +160,7 @@ impl Lexicon {
         let id = WordId(u32::try_from(self.spellings.len()).expect("a lexicon has fewer than four billion words"));
         self.spellings.push(word.to_string());
         self.classes.push(Class::NONE);
+        self.values.push(Vec::new());
         self.words.insert(
             word.to_string(),
             Entry {
@@ -167,12 +185,16 @@ impl Lexicon {
 
     /// The word's value in a class, as text.
     pub(super) fn value(&self, word: WordId, class: Class) -> Option<&str> {
-        self.values.get(&(word, class.0)).map(String::as_str)
+        self.worth(word, class).map(|worth| worth.text.as_str())
     }
 
     /// The word's value in a class, as a number.
     pub(super) fn number(&self, word: WordId, class: Class) -> Option<i64> {
-        self.value(word, class)?.parse().ok()
+        self.worth(word, class)?.number
+    }
+
+    fn worth(&self, word: WordId, class: Class) -> Option<&Worth> {
+        self.values[word.index()].iter().find(|worth| worth.class == class)
     }
 
     /// All words with a class.

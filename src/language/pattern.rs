@@ -4,6 +4,9 @@
 //! or sign (`is`, `=`, `:`, `to`, `at`). A pattern is compiled once; at a position only those whose first word or dimension
 //! can stand there are tried. A match gives its captures; what they mean is said by the rule's builder.
 
+use std::borrow::Cow;
+use std::cell::OnceCell;
+
 use rust_decimal::Decimal;
 
 use super::lexicon::{Class, Lexicon, WordId};
@@ -54,6 +57,28 @@ pub(super) enum Dim {
     /// Words of a new name, up to a number.
     Name,
 }
+
+/// All of them.
+pub(super) const DIMS: [Dim; 18] = [
+    Dim::Num,
+    Dim::Dur,
+    Dim::Mins,
+    Dim::Reading,
+    Dim::Money,
+    Dim::Dollars,
+    Dim::MoneyEach,
+    Dim::Pct,
+    Dim::Class,
+    Dim::Line,
+    Dim::Unit,
+    Dim::Crew,
+    Dim::Place,
+    Dim::When,
+    Dim::PerHour,
+    Dim::EachUnit,
+    Dim::Rest,
+    Dim::Name,
+];
 
 /// A value captured.
 #[derive(Debug, Clone)]
@@ -108,7 +133,10 @@ pub(super) struct Pattern {
 pub(super) struct Firsts {
     pub(super) words: Vec<WordId>,
     pub(super) classes: Vec<Class>,
-    pub(super) other: bool,
+    pub(super) dims: Vec<Dim>,
+    pub(super) signs: Vec<char>,
+    /// A connecting word or nothing at all: it may begin anywhere.
+    pub(super) anything: bool,
 }
 
 impl Pattern {
@@ -234,7 +262,9 @@ impl Pattern {
                 Node::Words(words, _) => firsts.words.extend(words),
                 Node::Class(class, _) => firsts.classes.push(*class),
                 Node::Split(a, b) => open.extend([*a, *b]),
-                Node::Dim(..) | Node::Sign(..) | Node::Connector(_) | Node::End => firsts.other = true,
+                Node::Dim(dim, _) => firsts.dims.push(*dim),
+                Node::Sign(sign, _) => firsts.signs.push(*sign),
+                Node::Connector(_) | Node::End => firsts.anything = true,
             }
         }
         firsts
@@ -248,20 +278,20 @@ impl Pattern {
         found
     }
 
-    fn walk(
+    fn walk<'c>(
         &self,
         node: usize,
         words: &Words<'_>,
         at: usize,
-        chart: &Chart<'_, '_>,
-        caps: &mut Vec<Cap>,
+        chart: &'c Chart<'_, '_>,
+        caps: &mut Vec<Cow<'c, Cap>>,
         found: &mut Vec<(usize, Vec<Cap>)>,
     ) {
         if found.len() >= MATCHES_MAX {
             return;
         }
         match &self.nodes[node] {
-            Node::End => found.push((at, caps.clone())),
+            Node::End => found.push((at, caps.iter().map(|cap| Cap::clone(cap)).collect())),
             Node::Split(a, b) => {
                 self.walk(*a, words, at, chart, caps, found);
                 self.walk(*b, words, at, chart, caps, found);
@@ -273,7 +303,7 @@ impl Pattern {
             }
             Node::Class(class, next) => {
                 if words.is(at, *class) {
-                    caps.push(Cap::Text(at, at + 1));
+                    caps.push(Cow::Owned(Cap::Text(at, at + 1)));
                     self.walk(*next, words, at + 1, chart, caps, found);
                     caps.pop();
                 }
@@ -293,8 +323,8 @@ impl Pattern {
             }
             Node::Dim(dim, next) => {
                 for (end, cap) in chart.values(*dim, at) {
-                    caps.push(cap);
-                    self.walk(*next, words, end, chart, caps, found);
+                    caps.push(Cow::Borrowed(cap));
+                    self.walk(*next, words, *end, chart, caps, found);
                     caps.pop();
                 }
             }
@@ -358,23 +388,34 @@ fn dimension(name: &str) -> Dim {
     }
 }
 
-/// Values of each dimension at each word.
+/// The values of one dimension at one word, once they were asked for: (one past the last word, value).
+type Found = OnceCell<Vec<(usize, Cap)>>;
+
+/// Values of each dimension at each word, each worked out when it is first asked for.
 pub(super) struct Chart<'w, 'a> {
     words: &'w Words<'a>,
+    cells: Vec<[Found; DIMS.len()]>,
 }
 
 impl<'w, 'a> Chart<'w, 'a> {
     /// The values of these words.
     pub(super) fn new(words: &'w Words<'a>) -> Self {
-        Chart { words }
+        Chart {
+            words,
+            cells: (0..words.len()).map(|_| Default::default()).collect(),
+        }
     }
 
     /// All values of a dimension that start at word `at`: (one past the last word, value).
-    pub(super) fn values(&self, dim: Dim, at: usize) -> Vec<(usize, Cap)> {
-        let words = self.words;
-        if at >= words.len() {
-            return Vec::new();
+    pub(super) fn values(&self, dim: Dim, at: usize) -> &[(usize, Cap)] {
+        match self.cells.get(at) {
+            Some(cells) => cells[dim as usize].get_or_init(|| self.find(dim, at)),
+            None => &[],
         }
+    }
+
+    fn find(&self, dim: Dim, at: usize) -> Vec<(usize, Cap)> {
+        let words = self.words;
         match dim {
             Dim::Num => number::number(words, at)
                 .map(|n| (n.end, Cap::Num(n.value)))
@@ -449,7 +490,7 @@ impl<'w, 'a> Chart<'w, 'a> {
                 ),
             )];
         }
-        let mut found = self.values(Dim::Dur, at);
+        let mut found = self.values(Dim::Dur, at).to_vec();
         if found.is_empty() {
             if let Some((low, high, end)) = number::range(words, at) {
                 found.push((end, Cap::Mins(duration::ranged(low, high), false, false)));

@@ -1,12 +1,13 @@
 //! The words that rules look at: tokens without fillers, with the account's names found in them.
 //!
 //! Fillers are passed over wherever they stand (`twelve um small`), so that no rule has to know of them; their spans stay
-//! inside the pieces around them. Stems and matches of kinds are worked out once for each word.
+//! inside the pieces around them. Stems, numbers and matches of kinds are worked out once for each word.
 
 use std::cell::OnceCell;
 
 use super::lexicon::{Class, Lexicon, WordId};
 use super::meaning::Span;
+use super::rules::number::Number;
 use super::token::{Token, TokenKind, Tokens};
 use super::vocabulary::{KindHit, Vocabulary, singular, stem};
 
@@ -18,9 +19,19 @@ pub(super) struct Words<'a> {
     pub(super) lexicon: &'a Lexicon,
     /// The account's names.
     pub(super) vocabulary: &'a Vocabulary,
-    active: Vec<usize>,
-    stems: Vec<OnceCell<String>>,
-    kinds: Vec<OnceCell<Vec<KindHit>>>,
+    active: Vec<Active<'a>>,
+}
+
+/// A word that is not passed over, and what was worked out about it.
+struct Active<'a> {
+    /// Its token.
+    index: usize,
+    class: Class,
+    /// Its lower-case text; empty for what is no word.
+    spelling: &'a str,
+    stem: OnceCell<String>,
+    kinds: OnceCell<Vec<KindHit>>,
+    number: OnceCell<Option<Number>>,
 }
 
 impl<'a> Words<'a> {
@@ -33,14 +44,22 @@ impl<'a> Words<'a> {
         if !active.iter().any(spoken) {
             active = (0..tokens.list.len()).collect();
         }
-        let count = active.len();
+        let word = |index: usize| {
+            let token = &tokens.list[index];
+            Active {
+                index,
+                class: token.class,
+                spelling: if token.is_word() { tokens.lower_of(index) } else { "" },
+                stem: OnceCell::new(),
+                kinds: OnceCell::new(),
+                number: OnceCell::new(),
+            }
+        };
         Words {
             tokens,
             lexicon,
             vocabulary,
-            active,
-            stems: (0..count).map(|_| OnceCell::new()).collect(),
-            kinds: (0..count).map(|_| OnceCell::new()).collect(),
+            active: active.into_iter().map(word).collect(),
         }
     }
 
@@ -51,12 +70,12 @@ impl<'a> Words<'a> {
 
     /// Word `at`, if there is one.
     pub(super) fn get(&self, at: usize) -> Option<&Token> {
-        self.active.get(at).map(|index| &self.tokens.list[*index])
+        self.active.get(at).map(|word| &self.tokens.list[word.index])
     }
 
     /// The class of word `at`.
     pub(super) fn class(&self, at: usize) -> Class {
-        self.get(at).map_or(Class::NONE, |token| token.class)
+        self.active.get(at).map_or(Class::NONE, |word| word.class)
     }
 
     /// Whether word `at` is of any of these classes.
@@ -71,17 +90,20 @@ impl<'a> Words<'a> {
 
     /// Whether word `at` is spelled so (lower case).
     pub(super) fn spelled(&self, at: usize, word: &str) -> bool {
-        at < self.len() && self.get(at).is_some_and(Token::is_word) && self.lower(at) == word
+        self.active.get(at).is_some_and(|here| here.spelling == word)
     }
 
     /// Whether word `at` is spelled in one of these ways.
     pub(super) fn one_of(&self, at: usize, words: &[&str]) -> bool {
-        words.iter().any(|word| self.spelled(at, word))
+        match self.active.get(at) {
+            Some(here) if !here.spelling.is_empty() => words.contains(&here.spelling),
+            _ => false,
+        }
     }
 
     /// The lower-case text of word `at`, without possessive ending.
     pub(super) fn lower(&self, at: usize) -> &str {
-        self.tokens.lower_of(self.active[at])
+        self.tokens.lower_of(self.active[at].index)
     }
 
     /// The lexicon's number of word `at` in a class.
@@ -113,8 +135,8 @@ impl<'a> Words<'a> {
             return Span::default();
         }
         Span {
-            start: self.tokens.list[self.active[from]].span.start,
-            end: self.tokens.list[self.active[to - 1]].span.end,
+            start: self.tokens.list[self.active[from].index].span.start,
+            end: self.tokens.list[self.active[to - 1].index].span.end,
         }
     }
 
@@ -126,7 +148,7 @@ impl<'a> Words<'a> {
 
     /// The stem of word `at`.
     pub(super) fn stem(&self, at: usize) -> &str {
-        self.stems[at].get_or_init(|| stem(self.lower(at)))
+        self.active[at].stem.get_or_init(|| stem(self.lower(at)))
     }
 
     /// Word `at` in the singular.
@@ -139,12 +161,17 @@ impl<'a> Words<'a> {
         self.get(at).is_some_and(|t| t.is_word() && t.class == Class::NONE)
     }
 
+    /// The number that starts at word `at`, as `find` tells it; it is asked once for each word.
+    pub(super) fn number_once(&self, at: usize, find: impl FnOnce() -> Option<Number>) -> Option<Number> {
+        *self.active.get(at)?.number.get_or_init(find)
+    }
+
     /// Kinds of the price list that start at word `at`.
     pub(super) fn kinds(&self, at: usize) -> &[KindHit] {
         if at >= self.len() {
             return &[];
         }
-        self.kinds[at].get_or_init(|| {
+        self.active[at].kinds.get_or_init(|| {
             if !self.get(at).is_some_and(Token::is_word) {
                 return Vec::new();
             }

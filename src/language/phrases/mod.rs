@@ -12,9 +12,9 @@ mod solve;
 
 use rust_decimal::Decimal;
 
-use super::lexicon::Lexicon;
+use super::lexicon::{Lexicon, WordId};
 use super::meaning::{Change, ClassSaid, ExtraKind, Meaning, MinutesSaid, PlaceSaid, Setting, Span, Unit, WhenSaid};
-use super::pattern::{Cap, Pattern};
+use super::pattern::{Cap, Chart, Dim, Firsts, Pattern};
 use super::rules::count::Counted;
 use super::words::Words;
 
@@ -123,12 +123,96 @@ pub(super) struct Wording {
     pub(super) bonus: i32,
 }
 
-/// All wordings, with an index by first word.
+/// All wordings, with an index by what they can begin with.
 pub(super) struct Wordings {
     /// The list.
     pub(super) list: Vec<Wording>,
+    /// Wordings that begin with nothing but words, by word.
     by_word: Vec<Vec<u16>>,
-    anywhere: Vec<u16>,
+    /// The others.
+    others: Others,
+}
+
+/// Wordings that begin with a value of a dimension, a sign or anything; each set has a bit for each of them.
+#[derive(Default)]
+struct Others {
+    list: Vec<u16>,
+    by_word: Vec<Bits>,
+    by_dim: Vec<(Dim, Bits)>,
+    by_sign: Vec<(char, Bits)>,
+    anything: Bits,
+}
+
+/// A set of small numbers.
+#[derive(Debug, Clone, Copy, Default)]
+struct Bits([u64; 4]);
+
+impl Bits {
+    /// # Panics
+    /// When the number is too large: the tables of wordings are part of the program.
+    fn add(&mut self, number: usize) {
+        self.0[number / 64] |= 1 << (number % 64);
+    }
+
+    fn join(&mut self, other: Bits) {
+        for (own, more) in self.0.iter_mut().zip(other.0) {
+            *own |= more;
+        }
+    }
+
+    /// The numbers in order.
+    fn numbers(self) -> impl Iterator<Item = usize> {
+        self.0.into_iter().enumerate().flat_map(|(index, word)| {
+            std::iter::successors(Some(word), |rest| Some(rest & (rest - 1)))
+                .take_while(|rest| *rest != 0)
+                .map(move |rest| index * 64 + rest.trailing_zeros() as usize)
+        })
+    }
+}
+
+impl Others {
+    fn add(&mut self, wording: u16, firsts: &Firsts, words: &[WordId]) {
+        let bit = self.list.len();
+        self.list.push(wording);
+        for word in words {
+            self.by_word[word.index()].add(bit);
+        }
+        for dim in &firsts.dims {
+            bits_of(&mut self.by_dim, *dim).add(bit);
+        }
+        for sign in &firsts.signs {
+            bits_of(&mut self.by_sign, *sign).add(bit);
+        }
+        if firsts.anything {
+            self.anything.add(bit);
+        }
+    }
+
+    fn at(&self, words: &Words<'_>, at: usize, chart: &Chart<'_, '_>) -> Bits {
+        let mut open = self.anything;
+        if let Some(bits) = self.by_word.get(words.id(at).index()) {
+            open.join(*bits);
+        }
+        for (dim, bits) in &self.by_dim {
+            if !chart.values(*dim, at).is_empty() {
+                open.join(*bits);
+            }
+        }
+        for (sign, bits) in &self.by_sign {
+            if words.sign(at, *sign) {
+                open.join(*bits);
+            }
+        }
+        open
+    }
+}
+
+fn bits_of<Key: PartialEq + Copy>(sets: &mut Vec<(Key, Bits)>, key: Key) -> &mut Bits {
+    let index = sets.iter().position(|(old, _)| *old == key).unwrap_or_else(|| {
+        sets.push((key, Bits::default()));
+        sets.len() - 1
+    });
+    &mut sets[index].1
 }
 
 pub(super) type Row = (&'static str, i32, &'static str, Build);
@@ -155,43 +239,41 @@ impl Wordings {
             });
         }
         let mut by_word = vec![Vec::new(); lexicon.size()];
-        let mut anywhere = Vec::new();
+        let mut others = Others {
+            by_word: vec![Bits::default(); lexicon.size()],
+            ..Others::default()
+        };
         for (index, wording) in list.iter().enumerate() {
             let index = u16::try_from(index).expect("fewer than 65,536 wordings");
             let firsts = wording.pattern.firsts();
-            if firsts.other {
-                anywhere.push(index);
-                continue;
-            }
             let mut words = firsts.words.clone();
             for class in &firsts.classes {
                 words.extend(lexicon.words_of(*class));
             }
             words.sort_unstable();
             words.dedup();
+            // Unknown words have one id between them, and no wording begins with that.
+            words.retain(|word| *word != WordId::NONE);
+            if firsts.anything || !firsts.dims.is_empty() || !firsts.signs.is_empty() {
+                others.add(index, &firsts, &words);
+                continue;
+            }
             for word in words {
                 by_word[word.index()].push(index);
             }
         }
-        Wordings {
-            list,
-            by_word,
-            anywhere,
-        }
+        Wordings { list, by_word, others }
     }
 
     /// Wordings that may begin at a word.
-    pub(super) fn at(&self, words: &Words<'_>, at: usize) -> impl Iterator<Item = &Wording> {
-        let word = words.id(at).index();
-        let by_word = if word == 0 {
-            &[][..]
-        } else {
-            self.by_word.get(word).map_or(&[][..], Vec::as_slice)
-        };
+    pub(super) fn at(&self, words: &Words<'_>, at: usize, chart: &Chart<'_, '_>) -> impl Iterator<Item = &Wording> {
+        let by_word = self.by_word.get(words.id(at).index()).map_or(&[][..], Vec::as_slice);
+        let others = self.others.at(words, at, chart).numbers();
         by_word
             .iter()
-            .chain(&self.anywhere)
-            .map(|index| &self.list[usize::from(*index)])
+            .copied()
+            .chain(others.map(|bit| self.others.list[bit]))
+            .map(|index| &self.list[usize::from(index)])
     }
 }
 

@@ -24,6 +24,10 @@ const QUARTER: Decimal = Decimal::from_parts(25, 0, 0, false, 2);
 
 /// The number that starts at word `at`, as long as it goes.
 pub(in crate::language) fn number(words: &Words<'_>, at: usize) -> Option<Number> {
+    words.number_once(at, || find(words, at))
+}
+
+fn find(words: &Words<'_>, at: usize) -> Option<Number> {
     let (mut value, mut end) = whole(words, at)?;
     if words.is(end, Class::DOZEN) {
         value = value.checked_mul(Decimal::from(12))?;
