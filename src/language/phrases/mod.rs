@@ -163,7 +163,7 @@ impl Bits {
     /// The numbers in order.
     fn numbers(self) -> impl Iterator<Item = usize> {
         self.0.into_iter().enumerate().flat_map(|(index, word)| {
-            std::iter::successors(Some(word), |rest| Some(rest & (rest - 1)))
+            std::iter::successors(Some(word), |rest| Some(rest & rest.wrapping_sub(1)))
                 .take_while(|rest| *rest != 0)
                 .map(move |rest| index * 64 + rest.trailing_zeros() as usize)
         })
