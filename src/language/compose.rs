@@ -451,7 +451,8 @@ impl Composer<'_, '_> {
     fn other_changes(section: &Section) -> Vec<Change> {
         let mut changes = section.changes.clone();
         if let Some(rate) = section.rate {
-            changes.push(Change::Rate(rate));
+            // First, because a price that is said with it stands above it.
+            changes.insert(0, Change::Rate(rate));
         }
         if let Some((people, _)) = section.crew {
             changes.push(Change::Crew(people));

@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 
+use super::accounted::numbers_without_role;
 use super::compose::{Composed, lines_of};
 use super::cover::Cover;
 use super::lexicon::Class;
@@ -77,6 +78,7 @@ pub(super) fn reading(words: &Words<'_>, cover: &Cover, composed: Composed) -> R
     };
     numbers_left(words, cover, &mut reading);
     out_of_range(&mut reading);
+    numbers_without_role(words, cover, &mut reading);
     reading
 }
 

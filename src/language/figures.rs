@@ -19,7 +19,8 @@ impl Composer<'_, '_> {
         let mut changes = section.changes.clone();
         self.price_list(&section, &mut changes);
         if let Some(rate) = section.rate {
-            changes.push(Change::Rate(rate));
+            // First, because a price that is said with it stands above it.
+            changes.insert(0, Change::Rate(rate));
         }
         match section.crew {
             Some((people, true)) => self.push(Meaning::Set(Setting::Crew(people)), section.span),

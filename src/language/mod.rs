@@ -8,6 +8,7 @@
 //! the wordings; `cover` finds the phrases that account best for the words; `section`, `lines` and `compose` put them
 //! together.
 
+mod accounted;
 mod compose;
 mod cover;
 mod explain;

@@ -9,6 +9,7 @@ mod disk;
 mod language_dimensions;
 mod language_messages;
 mod language_numbers;
+mod language_properties;
 mod main_line;
 mod page;
 mod pricing_backwards;

@@ -1,0 +1,332 @@
+//! Has every number a role? The last look at a reading before it is handed on.
+//!
+//! A phrase may be found and yet drop out when phrases are put together: a second sum behind a `paid`, a second time
+//! behind a `done`. Whatever figure of a phrase is neither in a meaning nor in a doubt becomes a doubt of its own, so
+//! that it is asked about and never priced around (P1). Figures are compared by value, because that is what is echoed.
+
+use rust_decimal::Decimal;
+
+use super::cover::Cover;
+use super::meaning::{
+    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, FinishSaid, LineSaid, Meaning, MinutesSaid, QuantitySaid, Reading,
+    Setting, Solve, WhenSaid, WorkedSaid,
+};
+use super::phrases::{Cue, Phrase};
+use super::words::Words;
+
+/// Adds a doubt for each figure that no meaning took.
+pub(super) fn numbers_without_role(words: &Words<'_>, cover: &Cover, reading: &mut Reading) {
+    // What is in doubt already is asked about whole; counts said twice only in a quote.
+    if reading
+        .doubts
+        .iter()
+        .any(|doubt| !matches!(doubt, Doubt::CountedTwice { .. }))
+    {
+        return;
+    }
+    let mut used = Figures::default();
+    let mut overruled = Figures::default();
+    for said in &reading.meanings {
+        used.meaning(&said.meaning);
+        overruled.overruled(&said.meaning);
+    }
+    for (index, piece) in cover.placed.iter().enumerate() {
+        let mut own = Figures::default();
+        own.phrase(&piece.phrase);
+        let dropped = match piece.phrase {
+            Phrase::Clock(left, right) => used.clock(left, right),
+            _ => own
+                .0
+                .into_iter()
+                .find(|value| !used.0.contains(value) || overruled.0.contains(value)),
+        };
+        if let Some(value) = dropped.filter(|_| !taken_back(cover, index)) {
+            reading.doubts.push(Doubt::NumberWithoutRole {
+                text: words.tokens.text[piece.span.start..piece.span.end].to_string(),
+                value,
+                span: piece.span,
+            });
+        }
+    }
+}
+
+/// Whether two changes are of the same thing, so that the later leaves nothing of the earlier.
+fn same_thing(one: &Change, other: &Change) -> bool {
+    match (one, other) {
+        (Change::Quantity(one), Change::Quantity(other)) => same_class(&one.class, &other.class),
+        (Change::Minutes(one, _), Change::Minutes(other, _))
+        | (Change::PriceEach(one, _), Change::PriceEach(other, _))
+        | (Change::MaterialEach(one, _), Change::MaterialEach(other, _)) => same_class(one, other),
+        (Change::ExtraMinutes(one, _), Change::ExtraMinutes(other, _))
+        | (Change::ExtraMoney(one, _), Change::ExtraMoney(other, _)) => one == other,
+        (
+            Change::DiscountPercent(_) | Change::DiscountMoney(_),
+            Change::DiscountPercent(_) | Change::DiscountMoney(_),
+        )
+        | (Change::Price(_), Change::Price(_))
+        | (Change::Rate(_), Change::Rate(_))
+        | (Change::Crew(_), Change::Crew(_))
+        | (
+            Change::WorkElapsed { .. } | Change::WorkManMinutes(_),
+            Change::WorkElapsed { .. } | Change::WorkManMinutes(_),
+        ) => true,
+        _ => false,
+    }
+}
+
+/// Whether two classes can be the same; what was left away fits anything.
+fn same_class(one: &ClassSaid, other: &ClassSaid) -> bool {
+    let fits = |one: &Option<String>, other: &Option<String>| one.is_none() || other.is_none() || one == other;
+    fits(&one.service, &other.service) && fits(&one.size, &other.size)
+}
+
+/// Whether neither kind nor size was said.
+fn nameless(class: &ClassSaid) -> bool {
+    class.service.is_none() && class.size.is_none()
+}
+
+/// Whether what was said is followed by `no wait`: the word behind it replaces it.
+fn taken_back(cover: &Cover, index: usize) -> bool {
+    cover.placed[index + 1..]
+        .iter()
+        .any(|piece| matches!(piece.phrase, Phrase::Correct))
+}
+
+/// Figures, as values.
+#[derive(Default)]
+struct Figures(Vec<Decimal>);
+
+impl Figures {
+    fn add(&mut self, value: impl Into<Decimal>) {
+        self.0.push(value.into());
+    }
+
+    fn maybe(&mut self, value: Option<impl Into<Decimal>>) {
+        self.0.extend(value.map(Into::into));
+    }
+
+    /// `1:20` is 80 minutes in a finish, 1 minute 20 in a reading and twenty past one on a clock (morning or afternoon);
+    /// when none of them is here, its figures as written.
+    fn clock(&self, left: u32, right: u32) -> Option<Decimal> {
+        let (hours, minutes) = (Decimal::from(left), Decimal::from(right));
+        let sixty = Decimal::from(60);
+        let of_day = hours * sixty + minutes;
+        let roles = [of_day, of_day + sixty * Decimal::from(12), hours + minutes / sixty];
+        let used = roles.iter().any(|role| self.0.contains(&role.normalize()));
+        (!used).then(|| hours * Decimal::ONE_HUNDRED + minutes)
+    }
+
+    fn minutes(&mut self, said: &MinutesSaid) {
+        self.add(said.minutes);
+        if let Some((low, high)) = said.range {
+            self.0.extend([low, high]);
+        }
+    }
+
+    fn when(&mut self, when: &WhenSaid) {
+        self.maybe(when.minute_of_day);
+        if let Some(day) = &when.day {
+            self.day(day);
+        }
+    }
+
+    fn day(&mut self, day: &DaySaid) {
+        match day {
+            DaySaid::InDays(days) => self.add(*days),
+            DaySaid::DayOfMonth(day) => self.add(*day),
+            DaySaid::Date { day, year, .. } => {
+                self.add(*day);
+                self.maybe(*year);
+            }
+            DaySaid::Weekday { .. } | DaySaid::WeekAfter(_) => {}
+        }
+    }
+
+    fn line(&mut self, line: &LineSaid) {
+        match line.quantity {
+            QuantitySaid::Exact(count) => self.add(count),
+            QuantitySaid::Between(low, high) => self.0.extend([low, high]),
+            QuantitySaid::Vague(_) | QuantitySaid::Unsaid => {}
+        }
+        if let Some(said) = &line.minutes_each {
+            self.minutes(said);
+        }
+        self.maybe(line.price_each);
+        self.maybe(line.material_each);
+    }
+
+    fn change(&mut self, change: &Change) {
+        match change {
+            Change::Quantity(line) | Change::Add(line) | Change::Drop(line) => self.line(line),
+            Change::DiscountPercent(figure)
+            | Change::DiscountMoney(figure)
+            | Change::Price(figure)
+            | Change::Rate(figure)
+            | Change::PriceEach(_, figure)
+            | Change::MaterialEach(_, figure)
+            | Change::ExtraMinutes(_, figure)
+            | Change::ExtraMoney(_, figure) => self.add(*figure),
+            Change::Minutes(_, said) | Change::WorkManMinutes(said) => self.minutes(said),
+            Change::WorkElapsed { minutes, crew } => {
+                self.minutes(minutes);
+                self.add(*crew);
+            }
+            Change::Crew(crew) => self.add(*crew),
+            Change::No(_) | Change::Place(_) | Change::UseThat | Change::BillExtra => {}
+        }
+    }
+
+    fn setting(&mut self, setting: &Setting) {
+        match setting {
+            Setting::Service {
+                minutes_each,
+                material_each,
+                price_each,
+                ..
+            } => {
+                if let Some(said) = minutes_each {
+                    self.minutes(said);
+                }
+                self.maybe(*material_each);
+                self.maybe(*price_each);
+            }
+            Setting::Rate { rate: figure, .. }
+            | Setting::ExtraMinutes(_, figure)
+            | Setting::ExtraMoney(_, figure)
+            | Setting::Round { step: figure, .. }
+            | Setting::Tax { percent: figure, .. }
+            | Setting::Markup(figure)
+            | Setting::Wage(figure)
+            | Setting::Burden(figure)
+            | Setting::Overhead { money: figure, .. }
+            | Setting::BillableHours { hours: figure, .. }
+            | Setting::Margin(figure) => self.add(*figure),
+            Setting::Equipment { price, years, .. } => self.0.extend([*price, *years]),
+            Setting::Crew(crew) => self.add(*crew),
+            Setting::KeepMinutes { .. } | Setting::TimeZone(_) | Setting::BusinessName(_) => {}
+        }
+    }
+
+    fn solve(&mut self, solve: &Solve) {
+        match solve {
+            Solve::RateAtPrice { price: figure, .. }
+            | Solve::MinutesForPrice { price: figure, .. }
+            | Solve::PriceForRate { rate: figure }
+            | Solve::PriceForChance(figure) => self.add(*figure),
+            Solve::RateIfTime { minutes, crew, .. } => {
+                self.minutes(minutes);
+                self.maybe(*crew);
+            }
+            Solve::CompareRates(rates) => self.0.extend(rates),
+            Solve::RateIfMinutes(_, said) => self.minutes(said),
+            Solve::BreakEven => {}
+        }
+    }
+
+    fn finish(&mut self, finish: &FinishSaid) {
+        if let Some(WorkedSaid::Elapsed(said) | WorkedSaid::EachPerson(said) | WorkedSaid::ManMinutes(said)) =
+            &finish.worked
+        {
+            self.minutes(said);
+        }
+        self.maybe(finish.crew);
+        finish.done.iter().for_each(|line| self.line(line));
+        if let Some(when) = &finish.at {
+            self.when(when);
+        }
+    }
+
+    fn meaning(&mut self, meaning: &Meaning) {
+        match meaning {
+            Meaning::Set(setting) => self.setting(setting),
+            Meaning::Quote { lines, changes, .. } => {
+                lines.iter().for_each(|line| self.line(line));
+                changes.iter().for_each(|change| self.change(change));
+            }
+            Meaning::Revise { changes, .. } => changes.iter().for_each(|change| self.change(change)),
+            Meaning::Solve(solve) => self.solve(solve),
+            Meaning::Time(series) => series.iter().for_each(|of_class| self.0.extend(&of_class.readings)),
+            Meaning::Here { crew, at, .. } => {
+                self.maybe(*crew);
+                if let Some(when) = at {
+                    self.when(when);
+                }
+            }
+            Meaning::Finish(finish) => self.finish(finish),
+            Meaning::Won { price, .. } | Meaning::Lost { price, .. } => self.maybe(*price),
+            Meaning::Plan { when, .. } => self.when(when),
+            Meaning::Paid { amount, .. } => self.maybe(*amount),
+            Meaning::Guide(guide) => {
+                self.maybe(guide.fahrenheit);
+                self.maybe(guide.humidity);
+            }
+            Meaning::Undo { steps } => self.add(*steps),
+            Meaning::Answer(AnswerSaid::Number(figure) | AnswerSaid::Money(figure)) => self.add(*figure),
+            Meaning::Answer(AnswerSaid::Minutes(said)) => self.minutes(said),
+            Meaning::Answer(_) | Meaning::Look(_) => {}
+            Meaning::Note { .. } | Meaning::Menu | Meaning::Pause | Meaning::Resume => {}
+        }
+    }
+
+    /// The figures of a meaning of which another figure leaves nothing.
+    fn overruled(&mut self, meaning: &Meaning) {
+        let (lines, changes): (&[LineSaid], &[Change]) = match meaning {
+            Meaning::Quote { lines, changes, .. } => (lines, changes),
+            Meaning::Revise { changes, .. } => (&[], changes),
+            Meaning::Finish(finish) => return self.overruled_counts(&finish.done),
+            _ => return,
+        };
+        for line in lines {
+            let other = |change: &Change| match (change, &line.minutes_each) {
+                (Change::Minutes(class, said), Some(own)) => said != own && same_class(class, &line.class),
+                _ => false,
+            };
+            if let (Some(own), true) = (&line.minutes_each, changes.iter().any(other)) {
+                self.minutes(own);
+            }
+        }
+        let timed = lines.iter().any(|line| line.minutes_each.is_some())
+            || changes.iter().any(|change| matches!(change, Change::Minutes(..)));
+        for (index, change) in changes.iter().enumerate() {
+            let later = changes[index + 1..]
+                .iter()
+                .any(|other| other != change && same_thing(change, other));
+            // Minutes for each and a time for all cannot both hold.
+            let each = timed && matches!(change, Change::WorkElapsed { .. } | Change::WorkManMinutes(_));
+            if later || each {
+                self.change(change);
+            }
+        }
+    }
+
+    /// `did 47 azaleas 19`: the second count would replace the first.
+    fn overruled_counts(&mut self, done: &[LineSaid]) {
+        for (index, line) in done.iter().enumerate() {
+            let later = done[index + 1..].iter().any(|other| {
+                let named = !(nameless(&line.class) && nameless(&other.class));
+                named && !other.more && line.quantity != other.quantity && same_class(&line.class, &other.class)
+            });
+            if later {
+                self.line(line);
+            }
+        }
+    }
+
+    fn phrase(&mut self, phrase: &Phrase) {
+        match phrase {
+            Phrase::Line(counted) => self.line(&counted.line),
+            Phrase::Minutes { said, .. } | Phrase::Time { said, .. } => self.minutes(said),
+            Phrase::PriceEach { value, .. } => self.add(*value),
+            Phrase::Rate(figure) | Phrase::Money(figure) | Phrase::Bare(figure) => self.add(*figure),
+            Phrase::Crew(people, _) => self.add(*people),
+            Phrase::When(when) => self.when(when),
+            Phrase::Extra(_, figure) => self.maybe(*figure),
+            Phrase::Set(setting) => self.setting(setting),
+            Phrase::Change(changes) => changes.iter().for_each(|change| self.change(change)),
+            Phrase::Whole(meaning) => self.meaning(meaning),
+            Phrase::Cue(Cue::Won(figure) | Cue::Paid(figure, _)) => self.maybe(*figure),
+            Phrase::Clock(..) | Phrase::Class(_) | Phrase::Place(_) | Phrase::Cue(_) => {}
+            Phrase::Correct | Phrase::Stop(_) | Phrase::Lead => {}
+        }
+    }
+}
