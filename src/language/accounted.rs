@@ -85,11 +85,15 @@ fn nameless(class: &ClassSaid) -> bool {
     class.service.is_none() && class.size.is_none()
 }
 
-/// Whether what was said is followed by `no wait`: the word behind it replaces it.
+/// Whether what was said is replaced by what is said behind it: anything by `no wait`, a count by `make that`.
 fn taken_back(cover: &Cover, index: usize) -> bool {
-    cover.placed[index + 1..]
-        .iter()
-        .any(|piece| matches!(piece.phrase, Phrase::Correct))
+    let count = matches!(cover.placed[index].phrase, Phrase::Line(_));
+    cover.placed[index + 1..].iter().any(|piece| match &piece.phrase {
+        Phrase::Correct => true,
+        Phrase::Cue(Cue::Make) => count,
+        Phrase::Change(changes) => count && changes.iter().any(|change| matches!(change, Change::Quantity(_))),
+        _ => false,
+    })
 }
 
 /// Figures, as values.
@@ -132,13 +136,14 @@ impl Figures {
 
     fn day(&mut self, day: &DaySaid) {
         match day {
-            DaySaid::InDays(days) => self.add(*days),
+            // `today`, `tomorrow` and `yesterday` hold no number.
+            DaySaid::InDays(days) if days.abs() > 1 => self.add(*days),
             DaySaid::DayOfMonth(day) => self.add(*day),
             DaySaid::Date { day, year, .. } => {
                 self.add(*day);
                 self.maybe(*year);
             }
-            DaySaid::Weekday { .. } | DaySaid::WeekAfter(_) => {}
+            DaySaid::InDays(_) | DaySaid::Weekday { .. } | DaySaid::WeekAfter(_) => {}
         }
     }
 

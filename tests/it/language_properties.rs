@@ -190,7 +190,7 @@ const ODD_WORDS: &[&str] = &[
     ";",
 ];
 
-/// Words that a number is made of, or that belong to the number before them.
+/// Words that a number is made of, that belong to the number before them, or that take the number behind them.
 const NUMBER_WORDS: &[&str] = &[
     "one",
     "two",
@@ -205,6 +205,7 @@ const NUMBER_WORDS: &[&str] = &[
     "eleven",
     "twelve",
     "thirteen",
+    "rate",
     "fourteen",
     "fifteen",
     "sixteen",
@@ -359,6 +360,10 @@ fn shows(answer: &Value, numbers: &BTreeSet<Decimal>, number: &Said, others: &[D
             };
             numbers.contains(&value.normalize())
                 || text.contains(&clock)
+                // `1 hour 2 mulch` is an hour and two of something.
+                || [value - value % sixty, value % sixty]
+                    .iter()
+                    .all(|part| numbers.contains(&part.normalize()))
                 || others.contains(value)
                 || others.iter().any(with_other)
         })
