@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use crate::{
-    journal::{Fill, OpenQuestion, Settled, Slot},
+    journal::{Fill, Hole, OpenQuestion, Settled, Slot},
     language::{AnswerSaid, Expecting},
     units::{Money, QuoteNo, Unit},
 };
@@ -68,6 +68,15 @@ pub enum Label {
     KeepPrice(Money),
     /// The work is priced again.
     PriceAgain(Money),
+    /// A price for all of it.
+    InAll(Money),
+    /// A price with something off.
+    LessOff {
+        /// The price.
+        price: Money,
+        /// What is left of it.
+        less: Money,
+    },
     /// Yes.
     Yes,
     /// No.
@@ -137,6 +146,8 @@ pub enum Question {
     DollarsOrMinutes(Decimal),
     /// The work changed after a price was said.
     PriceSaidBefore(Money),
+    /// A price and something off it were said together.
+    PriceBeforeOrAfter(Money),
     /// How long the work took.
     HowLong,
     /// There is no change that `use that` could mean.
@@ -232,7 +243,7 @@ pub(super) fn fill_for(question: &OpenQuestion, said: &AnswerSaid) -> Option<Fil
     match said {
         AnswerSaid::Number(number) if !choices.is_empty() => chosen(choices, *number),
         AnswerSaid::Number(number) | AnswerSaid::Money(number) => number_fill(question.expecting, *number),
-        AnswerSaid::Minutes(minutes) => matches!(question.expecting, Expecting::Minutes)
+        AnswerSaid::Minutes(minutes) => takes_minutes(question)
             .then_some(Fill::Number(minutes.minutes))
             .or_else(|| {
                 choices
@@ -300,6 +311,11 @@ fn chosen(choices: &[Fill], number: Decimal) -> Option<Fill> {
             .find(|fill| matches!(fill, Fill::Number(value) if *value == number))
     };
     by_position.or_else(by_value).cloned()
+}
+
+/// Minutes answer a question for minutes; asked about a size that is not listed, they are those of that size.
+fn takes_minutes(question: &OpenQuestion) -> bool {
+    question.expecting == Expecting::Minutes || question.slot.hole == Hole::Size
 }
 
 fn number_fill(expecting: Expecting, number: Decimal) -> Option<Fill> {

@@ -53,10 +53,13 @@ pub(super) fn resolve(desk: &Desk<'_>, item: Item, said: &LineSaid, around: &[St
         (Some(minutes), _) => (figures::man_minutes(minutes.minutes)?, Basis::Said),
         (None, Some(minutes)) => (minutes, known.map_or(Basis::Set, |known| known.basis)),
         (None, None) if price_each.is_some() => (ManMinutes::ZERO, Basis::Set),
-        (None, None) => (
-            ask_minutes(desk, item, Question::MinutesUnknown(counted(said)))?,
-            Basis::Said,
-        ),
+        (None, None) => match desk.filled(desk.slot(item, Hole::Size)) {
+            Some(Fill::Number(minutes)) => (figures::man_minutes(minutes)?, Basis::Said),
+            _ => {
+                let question = Question::MinutesUnknown(counted(said));
+                (ask_minutes(desk, item, question)?, Basis::Said)
+            }
+        },
     };
     Ok(SheetLine {
         service: class.service,
@@ -211,8 +214,11 @@ pub(super) fn resolve_size(
     counted: &Counted,
 ) -> Worked<Option<String>> {
     let slot = desk.slot(item, Hole::Size);
-    if let Some(Fill::Size(size)) = desk.filled(slot) {
-        return Ok(size);
+    match desk.filled(slot) {
+        Some(Fill::Size(size)) => return Ok(size),
+        // Its minutes were said: it is a size of its own.
+        Some(Fill::Number(_)) if said.is_some() => return Ok(said.map(str::to_string)),
+        _ => {}
     }
     let Some(entry) = desk.book().service(service) else {
         return Ok(said.map(str::to_string));

@@ -7,7 +7,8 @@ use super::{
     ask::{Ask, Choice, Counted, Label, Question},
     costs,
     desk::{Desk, Worked},
-    figures, lines, places, revising,
+    figures, lines, places,
+    revising::{self, Applied},
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, QuoteEntry, ServiceSet},
@@ -25,13 +26,10 @@ pub(super) fn quote(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, said: &[Line
     for line in said {
         remarks.extend(line.minutes_each.as_ref().and_then(range_remark));
     }
-    for (index, change) in changes.iter().enumerate() {
-        let done = revising::apply(desk, &mut sheet, Item::Change(index), change)?;
-        if let Some(named) = done.place {
-            place = Some(named);
-        }
-        remarks.extend(done.remarks);
-    }
+    let mut done = Applied::default();
+    revising::apply_all(desk, &mut sheet, changes, &mut done)?;
+    place = done.place.or(place);
+    remarks.extend(done.remarks);
     if sheet.lines.is_empty() {
         let slot = desk.slot(Item::Whole, Hole::Quantity);
         return Err(Ask::value(slot, Question::HowMany(Counted::default()), Expecting::Nothing).into());
@@ -218,11 +216,13 @@ fn put_together(before: Decimal, more: Decimal, line: &SheetLine, sum: Decimal) 
     }
 }
 
-/// Puts kinds that were not on the price list there, with the minutes said of them, so that they can be priced next time.
+/// Puts kinds and sizes that were not on the price list there, with the minutes said of them, so that they can be priced
+/// next time.
 pub(super) fn list_new_kinds(desk: &mut Desk<'_>, sheet: &Sheet) -> Vec<Remark> {
     let mut remarks = Vec::new();
     for line in &sheet.lines {
-        if line.basis != Basis::Said || desk.book().service(&line.service).is_some() {
+        let known = desk.book().service(&line.service);
+        if line.basis != Basis::Said || known.is_some_and(|known| known.class(line.size.as_deref()).is_some()) {
             continue;
         }
         desk.record(Event::ServicePriced(ServiceSet {
@@ -234,7 +234,7 @@ pub(super) fn list_new_kinds(desk: &mut Desk<'_>, sheet: &Sheet) -> Vec<Remark> 
             material_each: line.material_each,
             rate: None,
         }));
-        remarks.push(Remark::NewOnList(line.service.clone()));
+        remarks.push(Remark::NewOnList(line.service.clone(), line.size.clone()));
     }
     remarks
 }

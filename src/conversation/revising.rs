@@ -45,16 +45,10 @@ pub(super) fn revise(desk: &mut Desk<'_>, changes: &[Change], what_if: bool, pla
     };
     let mut sheet = entry.sheet.clone();
     let mut done = Applied::default();
-    for (index, change) in changes.iter().enumerate() {
-        let applied = if *change == Change::UseThat {
-            use_that(desk, no, &mut sheet)?
-        } else {
-            apply(desk, &mut sheet, Item::Change(index), change)?
-        };
-        done.remarks.extend(applied.remarks);
-        done.place = applied.place.or(done.place);
-        done.work_changed |= applied.work_changed;
+    if changes.contains(&Change::UseThat) {
+        use_that(desk, no, &mut sheet)?;
     }
+    apply_all(desk, &mut sheet, changes, &mut done)?;
     if done.work_changed && !changes.iter().any(|change| matches!(change, Change::Price(_))) {
         settle_price_said(desk, &entry, &mut sheet)?;
     }
@@ -90,11 +84,11 @@ fn no_quote(desk: &Desk<'_>) -> Stop {
 }
 
 /// Takes over the last change that was shown and not made.
-fn use_that(desk: &Desk<'_>, no: QuoteNo, sheet: &mut Sheet) -> Worked<Applied> {
+fn use_that(desk: &Desk<'_>, no: QuoteNo, sheet: &mut Sheet) -> Worked {
     match desk.talk().what_if.filter(|shown| shown.no == no) {
         Some(shown) => {
             *sheet = shown.sheet;
-            Ok(Applied::default())
+            Ok(())
         }
         None => {
             let slot = desk.slot(Item::Whole, Hole::Target);
@@ -133,8 +127,65 @@ fn settle_price_said(desk: &Desk<'_>, entry: &QuoteEntry, sheet: &mut Sheet) -> 
     }
 }
 
+/// Makes all changes of a message to a sheet. A rate comes first whatever the order of words, so that a price said beside
+/// it stands.
+pub(super) fn apply_all(desk: &Desk<'_>, sheet: &mut Sheet, changes: &[Change], done: &mut Applied) -> Worked {
+    let is_rate = |change: &Change| matches!(change, Change::Rate(_));
+    let rates = (0..changes.len()).filter(|index| is_rate(&changes[*index]));
+    let others = (0..changes.len()).filter(|index| !is_rate(&changes[*index]));
+    for index in rates.chain(others) {
+        let applied = apply(desk, sheet, Item::Change(index), &changes[index])?;
+        done.remarks.extend(applied.remarks);
+        done.place = applied.place.or(done.place.take());
+        done.work_changed |= applied.work_changed;
+    }
+    settle_discount(desk, sheet, changes)
+}
+
+/// A price and something off it in one breath: the price may be meant before or after, so it is asked.
+fn settle_discount(desk: &Desk<'_>, sheet: &mut Sheet, changes: &[Change]) -> Worked {
+    let off = changes.iter().find_map(|change| match change {
+        Change::DiscountPercent(percent) => {
+            Some(figures::percent(What::Discount, *percent, 100).map(Discount::Percent))
+        }
+        Change::DiscountMoney(money) => Some(figures::money(What::Discount, *money).map(Discount::Money)),
+        _ => None,
+    });
+    let has_price = changes.iter().any(|change| matches!(change, Change::Price(_)));
+    let (Some(off), Some(price), true) = (off, sheet.price_said, has_price) else {
+        return Ok(());
+    };
+    let slot = desk.slot(Item::Whole, Hole::Money);
+    let before_off = Sheet {
+        discount: off?,
+        ..sheet.clone()
+    };
+    sheet.discount = Discount::None;
+    match desk.filled(slot) {
+        Some(Fill::Yes) => Ok(()),
+        Some(Fill::No) => {
+            *sheet = before_off;
+            Ok(())
+        }
+        _ => {
+            let less = pricing::quote(&before_off)?.price_before_tax;
+            let choices = vec![
+                Choice {
+                    label: Label::InAll(price),
+                    fill: Fill::Yes,
+                },
+                Choice {
+                    label: Label::LessOff { price, less },
+                    fill: Fill::No,
+                },
+            ];
+            Err(Ask::choice(slot, Question::PriceBeforeOrAfter(price), choices).into())
+        }
+    }
+}
+
 /// Makes one change to a sheet.
-pub(super) fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Worked<Applied> {
+fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Worked<Applied> {
     let mut done = Applied::default();
     match change {
         Change::Quantity(said) => return set_quantity(desk, sheet, item, said),

@@ -1,16 +1,19 @@
 //! One message from words to outcome: is it an answer or something new, what does it mean, and what is left to ask.
 
+use std::borrow::Cow;
+
 use super::{
     Answer, Context, Inbound, Outcome,
     answer::{Kind, Part},
     ask::{Ask, fill_for, fill_in_words},
-    desk::Stop,
-    desk::{Desk, Worked},
-    doubts, finish, jobs, look, quoting, revising, setting, solving, taking_back,
+    desk::{Desk, Stop, Worked},
+    doubts, finish, jobs, look, places, quoting, revising, setting, solving, taking_back,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
-    language::{self, AnswerSaid, ClassSaid, Doubt, Expecting, Meaning, QuantitySaid, Reading, Said, Vocabulary},
+    language::{
+        self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, Meaning, QuantitySaid, Reading, Said, Vocabulary,
+    },
 };
 
 /// Reads a text; the language's own [`language::read`], or a test's.
@@ -239,10 +242,11 @@ impl Turn<'_> {
         }
         let mut went = Went::Through;
         for (index, said) in work.reading.meanings.iter().enumerate().skip(work.start) {
-            self.understood.push(Kind::of(&said.meaning));
+            let meaning = in_hand(&self.desk, &said.meaning);
+            self.understood.push(Kind::of(&meaning));
             self.desk.turn_to(index, &work.settled);
             let before = self.desk.mark();
-            match carry_out(&mut self.desk, self.state, &said.meaning) {
+            match carry_out(&mut self.desk, self.state, &meaning) {
                 Ok(()) if self.desk.says_not_yet() => {
                     self.understood.pop();
                     self.understood.push(Kind::Unclear);
@@ -332,6 +336,28 @@ impl Work {
             start: 0,
             settled: Vec::new(),
         }
+    }
+}
+
+/// What a meaning is with the quote in hand: `2 more small`, said while one is, adds to it.
+fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
+    match meaning {
+        Meaning::Quote {
+            place: None,
+            lines,
+            changes,
+        } if !lines.is_empty()
+            && lines.iter().all(|line| line.more)
+            && desk.current_quote().is_some_and(places::is_active) =>
+        {
+            let added = lines.iter().cloned().map(Change::Add);
+            Cow::Owned(Meaning::Revise {
+                changes: added.chain(changes.iter().cloned()).collect(),
+                what_if: false,
+                place: None,
+            })
+        }
+        _ => Cow::Borrowed(meaning),
     }
 }
 

@@ -200,8 +200,8 @@ pub enum Remark {
     Dropped(Counted),
     /// Left out of this quote.
     LeftOut(ExtraKind),
-    /// A kind was put on the price list.
-    NewOnList(String),
+    /// A kind, or a size of it, was put on the price list.
+    NewOnList(String, Option<String>),
     /// The price is below the minimum.
     BelowMinimum {
         /// The minimum.

@@ -25,7 +25,7 @@ pub(in crate::replies) fn question(question: &Question) -> String {
         Question::WhichOfKinds(counted) => format!("Which do you mean by {}?", spoken(counted)),
         Question::WhichSize(counted) => format!("What size {} the {}?", is_or_are(counted), spoken(counted)),
         Question::SizeNotListed(counted) => format!(
-            "Your list has no size {} for {}. Which is it?",
+            "Your list has no {} {}. Say its minutes, or which it is:",
             counted.size.as_deref().unwrap_or_default(),
             counted.service.as_deref().unwrap_or_default()
         ),
@@ -66,6 +66,7 @@ pub(in crate::replies) fn question(question: &Question) -> String {
                 money(*price)
             )
         }
+        Question::PriceBeforeOrAfter(price) => format!("Is {} before or after what comes off?", money(*price)),
         Question::HowLong => "How long did it take?".to_string(),
         Question::NoWhatIf => "I have no \"what if\" to use. What should change?".to_string(),
         Question::NoExtra => "I see no extra work to bill. What should be added?".to_string(),
@@ -97,6 +98,8 @@ pub(in crate::replies) fn label(label: &Label) -> String {
         Label::Counts(counted) => spoken(counted),
         Label::KeepPrice(price) => format!("keep {}", money(*price)),
         Label::PriceAgain(price) => format!("price it again: {}", money(*price)),
+        Label::InAll(price) => format!("{} in all", money(*price)),
+        Label::LessOff { price, less } => format!("{} with that off: {}", money(*price), money(*less)),
         Label::Yes => "yes".to_string(),
         Label::No => "no".to_string(),
     }

@@ -2,12 +2,12 @@
 
 use rust_decimal::Decimal;
 
-use super::words::{clock, count, hourly, minutes, money, number, per, rate, rate_made, spoken, unit_price};
+use super::words::{class, clock, count, hourly, minutes, money, number, per, rate, rate_made, spoken, unit_price};
 use crate::{
     conversation::{QuoteShown, Remark},
     journal::Status,
     language::ExtraKind,
-    pricing::{Basis, Discount, Extra, ExtraWhat, FeeKind, Quote, QuoteLine, SheetLine, Tax},
+    pricing::{Basis, Discount, Effort, Extra, ExtraWhat, FeeKind, Quote, QuoteLine, SheetLine, Tax},
     units::RateMade,
 };
 
@@ -78,7 +78,6 @@ fn counted(line: &QuoteLine, from: &SheetLine, shown: &QuoteShown) -> String {
             unit_price(line.unit_price)
         );
     }
-    let work = minutes(line.minutes_each);
     let own_rate = if line.rate == shown.priced.rate {
         String::new()
     } else {
@@ -94,12 +93,17 @@ fn counted(line: &QuoteLine, from: &SheetLine, shown: &QuoteShown) -> String {
         format!(" + {}{markup} material", unit_price(each))
     });
     let material = material.unwrap_or_default();
+    let work = match from.effort {
+        Effort::Each(each) => format!("{}{material}{each_word}", minutes(each)),
+        Effort::Whole(whole) if single => format!("{}{material}", minutes(whole)),
+        Effort::Whole(whole) => format!("{} in all{material}", minutes(whole)),
+    };
     let unit = if single {
         String::new()
     } else {
         format!(" ({}{each_word})", unit_price(line.unit_price))
     };
-    format!("{what}, {work}{material}{each_word}{own_rate}{guess}: {price}{unit}")
+    format!("{what}, {work}{own_rate}{guess}: {price}{unit}")
 }
 
 fn added(extra: Extra) -> String {
@@ -128,13 +132,23 @@ fn work(shown: &QuoteShown) -> String {
         1 => ", 1 person".to_string(),
         people => format!(", {people} people about {}", clock(priced.elapsed_minutes.get())),
     };
-    let at = format!("{man_minutes} man-min at {} an hour{guess}{crew}", rate(priced.rate));
+    let at = if uses_its_rate(priced) {
+        format!("{man_minutes} man-min at {} an hour{guess}{crew}", rate(priced.rate))
+    } else {
+        format!("{man_minutes} man-min{crew}")
+    };
     match priced.rate_made {
         Some(made) if is_another_rate(made, priced) => {
             format!("{at}; makes {} an hour", rate_made(made.to_cents()))
         }
         _ => at,
     }
+}
+
+/// Whether any work is priced at the quote's rate; else every line has its own, or a fixed price.
+fn uses_its_rate(priced: &Quote) -> bool {
+    let line = |line: &QuoteLine| line.rate == priced.rate && !line.fixed_price;
+    priced.lines.iter().any(line) || priced.extras.iter().any(|extra| extra.man_minutes.is_some())
 }
 
 /// The rate made is worth a word when it is not just the quote's rate with its cents rounded.
@@ -179,7 +193,7 @@ fn before(remark: &Remark) -> Option<String> {
         Remark::Added(counted) => Some(format!("Added {}.", spoken(counted))),
         Remark::Dropped(counted) => Some(format!("Dropped {}.", spoken(counted))),
         Remark::LeftOut(what) => Some(format!("Without {}.", extra_name(*what))),
-        Remark::NewOnList(name) => Some(format!("New on your list: {name}.")),
+        Remark::NewOnList(name, size) => Some(format!("New on your list: {}.", class(name, size.as_deref()))),
         Remark::MinutesRange { .. } => range(remark),
         Remark::BelowMinimum { .. } | Remark::BelowBreakEven { .. } => None,
     }
