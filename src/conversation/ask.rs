@@ -150,6 +150,8 @@ pub enum Question {
     PriceBeforeOrAfter(Money),
     /// How long the work took.
     HowLong,
+    /// No job's clock runs, or none stands.
+    NotOnJob,
     /// There is no change that `use that` could mean.
     NoWhatIf,
     /// There is no extra work to bill.

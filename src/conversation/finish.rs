@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 use super::{
     answer::{FinishNews, JobNews},
     ask::{Ask, Counted, Question},
-    days,
+    clock, days,
     desk::{Desk, Worked},
     figures, jobs, lines, places, quoting, revising,
 };
@@ -16,27 +16,32 @@ use crate::{
     journal::{DoneLine, Event, Fill, Hole, Item, JobFinished, QuoteEntry},
     language::{Expecting, FinishSaid, LineSaid, MinutesSaid, PlaceSaid, QuantitySaid, WorkedSaid},
     pricing::{self, Sheet, SheetLine, Tax},
-    units::{Crew, Error, ManMinutes, Money, RoundingPolicy},
+    units::{Crew, Error, ManMinutes, Money, RoundingPolicy, Timestamp},
 };
 
 /// Takes in a finish, or asks what is missing for it.
 pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
-    let no = places::quote_meant(desk, said.place.as_ref(), places::is_active)?;
+    // A clock that runs says which job is meant, unless a place does.
+    let running = clock::running(desk).filter(|_| said.place.is_none());
+    let no = match running {
+        Some(no) => no,
+        None => places::quote_meant(desk, said.place.as_ref(), places::is_active)?,
+    };
     let Some(entry) = desk.quote(no).cloned() else {
         return Ok(());
     };
     let crew = match said.crew {
         Some(people) => figures::crew(people)?,
-        None => entry.sheet.crew,
+        None => entry.crew(),
     };
-    let worked = worked(desk, said)?;
-    let time = Time::of(&worked, crew)?;
-    let counted = what_was_done(desk, &entry.sheet, &said.done)?;
-    let agreed = entry.price();
     let ended = match said.at {
         Some(at) => days::instant(desk, at, Some(desk.inbound.at))?,
         None => desk.inbound.at,
     };
+    let worked = worked(desk, said, &entry, ended)?;
+    let time = Time::of(&worked, crew)?;
+    let counted = what_was_done(desk, &entry.sheet, &said.done)?;
+    let agreed = entry.price();
     desk.record(Event::JobFinished(JobFinished {
         no,
         ended,
@@ -50,6 +55,7 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
     let news = FinishNews {
         ended: said.at.map(|_| ended),
         elapsed: time.elapsed,
+        by_clock: said.worked.is_none() && by_clock(&entry, ended).is_some_and(|minutes| time.elapsed == Some(minutes)),
         range: quoting::range_remark(&time.said),
         crew_of_job: said.crew.is_none() && time.elapsed.is_some(),
         counted_as_won: entry.agreed.is_none(),
@@ -90,15 +96,26 @@ fn with_tax(tax: Tax, amount: Money) -> Result<Money, Error> {
     }
 }
 
-fn worked(desk: &Desk<'_>, said: &FinishSaid) -> Worked<WorkedSaid> {
+/// How long it took: as said, as answered, or as the job's clock shows.
+fn worked(desk: &Desk<'_>, said: &FinishSaid, entry: &QuoteEntry, ended: Timestamp) -> Worked<WorkedSaid> {
     if let Some(worked) = &said.worked {
         return Ok(worked.clone());
     }
     let slot = desk.slot(Item::Whole, Hole::Worked);
     match desk.filled(slot) {
         Some(Fill::Number(minutes)) => Ok(WorkedSaid::Elapsed(MinutesSaid { minutes, range: None })),
+        _ if by_clock(entry, ended).is_some() => Ok(WorkedSaid::Elapsed(MinutesSaid {
+            minutes: by_clock(entry, ended).unwrap_or_default(),
+            range: None,
+        })),
         _ => Err(Ask::value(slot, Question::HowLong, Expecting::Minutes).into()),
     }
+}
+
+/// Minutes that the job's clock shows, when it has run.
+fn by_clock(entry: &QuoteEntry, ended: Timestamp) -> Option<Decimal> {
+    let minutes = entry.clock.as_ref()?.minutes(ended);
+    (!minutes.is_zero()).then_some(minutes)
 }
 
 /// Time worked, in man-minutes.

@@ -10,6 +10,7 @@
 
 mod answer;
 mod ask;
+mod clock;
 mod costs;
 mod days;
 mod desk;

@@ -6,6 +6,7 @@ use super::{
     Answer, Context, Inbound, Outcome,
     answer::{Kind, Part},
     ask::{Ask, fill_for, fill_in_words},
+    clock,
     desk::{Desk, Stop, Worked},
     doubts, finish, jobs, look, places, quoting, revising, setting, solving, taking_back,
 };
@@ -409,7 +410,10 @@ fn carry_out(desk: &mut Desk<'_>, before: &State, meaning: &Meaning) -> Worked {
             desk.say(Part::Menu);
             Ok(())
         }
-        Meaning::Time(_) | Meaning::Here { .. } | Meaning::Pause | Meaning::Resume | Meaning::Guide(_) => {
+        Meaning::Here { place, crew, at } => clock::here(desk, place.as_ref(), *crew, *at),
+        Meaning::Pause => clock::pause(desk),
+        Meaning::Resume => clock::resume(desk),
+        Meaning::Time(_) | Meaning::Guide(_) => {
             desk.say(Part::NotYet(Kind::of(meaning)));
             Ok(())
         }

@@ -17,7 +17,7 @@ use super::{
 };
 use crate::{
     pricing::Sheet,
-    units::{Money, QuoteNo, RatePerManHour, Unit},
+    units::{Crew, Money, QuoteNo, RatePerManHour, Timestamp, Unit},
 };
 
 /// The book of one account.
@@ -146,6 +146,9 @@ impl Book {
                     at: recorded.at,
                 });
             }),
+            Event::WorkStarted { no, at, crew } => self.change(*no, |quote| quote.start_clock(*at, *crew)),
+            Event::WorkPaused { no, at } => self.change(*no, |quote| quote.pause_clock(*at)),
+            Event::WorkResumed { no, at } => self.change(*no, |quote| quote.start_clock(*at, None)),
             Event::JobFinished(finished) => self.change(finished.no, |quote| quote.finish(finished)),
             Event::ExtraBilled { no, amount, agreed } => self.change(*no, |quote| quote.bill_extra(*amount, *agreed)),
             Event::NoteKept { no, place, text } => self.keep_note(*no, place.as_deref(), text),
@@ -215,6 +218,7 @@ impl QuoteEntry {
             status: Status::Open,
             agreed: None,
             planned: None,
+            clock: None,
             payments: Vec::new(),
             finish: None,
             lost: None,
@@ -239,7 +243,22 @@ impl QuoteEntry {
         self.agreed = Some(agreed);
     }
 
+    fn start_clock(&mut self, at: Timestamp, crew: Option<Crew>) {
+        self.status = Status::Here;
+        let clock = self.clock.get_or_insert_default();
+        clock.crew = crew.or(clock.crew);
+        clock.start(at);
+    }
+
+    fn pause_clock(&mut self, at: Timestamp) {
+        self.status = Status::Paused;
+        self.clock.get_or_insert_default().stop(at);
+    }
+
     fn finish(&mut self, finished: &JobFinished) {
+        if let Some(clock) = &mut self.clock {
+            clock.stop(finished.ended);
+        }
         self.status = Status::Done;
         self.agreed = Some(finished.agreed);
         self.finish = Some(Finish {

@@ -88,6 +88,29 @@ pub enum Event {
         /// `check`, `cash` and the like, as said.
         method: Option<String>,
     },
+    /// The crew came to the job: its clock runs.
+    WorkStarted {
+        /// Which.
+        no: QuoteNo,
+        /// When.
+        at: Timestamp,
+        /// People, when said.
+        crew: Option<Crew>,
+    },
+    /// The clock stands for a while.
+    WorkPaused {
+        /// Which.
+        no: QuoteNo,
+        /// When.
+        at: Timestamp,
+    },
+    /// The clock runs again.
+    WorkResumed {
+        /// Which.
+        no: QuoteNo,
+        /// When.
+        at: Timestamp,
+    },
     /// Work was finished.
     JobFinished(JobFinished),
     /// Work beyond what was quoted was added to the agreed price.
@@ -208,6 +231,9 @@ impl Event {
             | Event::QuoteLost { .. }
             | Event::JobPlanned { .. }
             | Event::PaymentTaken { .. }
+            | Event::WorkStarted { .. }
+            | Event::WorkPaused { .. }
+            | Event::WorkResumed { .. }
             | Event::JobFinished(_)
             | Event::ExtraBilled { .. }
             | Event::NoteKept { .. }

@@ -27,7 +27,7 @@ pub use error::Error;
 pub use event::{DoneLine, Event, JobFinished, Recorded};
 pub use price_list::{Class, Service, ServiceSet};
 pub use question::{Fill, Hole, Item, OpenQuestion, Pending, Settled, Slot};
-pub use quotes::{Finish, Loss, Payment, QuoteEntry, Status};
+pub use quotes::{Clock, Finish, Loss, Payment, QuoteEntry, Status, Stretch};
 pub use rows::ProjectionRow;
 pub use settings::{Equipment, SettingSet, Settings};
 pub use state::{State, Step, replay};

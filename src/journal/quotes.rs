@@ -1,9 +1,11 @@
 //! A quote and the job it becomes: one number, one entry of the book.
 
+use rust_decimal::Decimal;
+
 use super::event::DoneLine;
 use crate::{
     pricing::{self, Sheet},
-    units::{Crew, ManMinutes, MemberId, Money, QuoteNo, RateMade, Timestamp},
+    units::{Crew, ManMinutes, MemberId, Money, QuoteNo, RateMade, RoundingPolicy, Timestamp},
 };
 
 /// How far a quote has come.
@@ -46,6 +48,8 @@ pub struct QuoteEntry {
     pub planned: Option<Timestamp>,
     /// Money that came in for it.
     pub payments: Vec<Payment>,
+    /// Its clock, once the crew was there.
+    pub clock: Option<Clock>,
     /// How it went.
     pub finish: Option<Finish>,
     /// Why it was lost.
@@ -63,6 +67,24 @@ pub struct Payment {
     pub method: Option<String>,
     /// When it was told.
     pub at: Timestamp,
+}
+
+/// When the crew was at work.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Clock {
+    /// People, when said on arriving.
+    pub crew: Option<Crew>,
+    /// The stretches of work, in order.
+    pub stretches: Vec<Stretch>,
+}
+
+/// A stretch of work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stretch {
+    /// When it began.
+    pub from: Timestamp,
+    /// When it ended; `None` while it goes on.
+    pub to: Option<Timestamp>,
 }
 
 /// How a job went.
@@ -132,7 +154,36 @@ impl QuoteEntry {
 
     /// People: those who did it, or those that it is priced for.
     pub fn crew(&self) -> Crew {
-        self.finish.as_ref().map_or(self.sheet.crew, |finish| finish.crew)
+        let on_site = self.clock.as_ref().and_then(|clock| clock.crew);
+        let done = self.finish.as_ref().map(|finish| finish.crew);
+        done.or(on_site).unwrap_or(self.sheet.crew)
+    }
+}
+
+impl Clock {
+    /// Minutes on the clock up to a time, half up at the hundredth.
+    pub fn minutes(&self, until: Timestamp) -> Decimal {
+        let seconds: i64 = self
+            .stretches
+            .iter()
+            .map(|stretch| stretch.to.unwrap_or(until).unix_seconds() - stretch.from.unix_seconds())
+            .map(|seconds| seconds.max(0))
+            .sum();
+        RoundingPolicy::HalfUp.places(Decimal::from(seconds) / Decimal::from(60), 2)
+    }
+
+    /// Starts a stretch, unless one goes on.
+    pub(super) fn start(&mut self, at: Timestamp) {
+        if self.stretches.last().is_none_or(|stretch| stretch.to.is_some()) {
+            self.stretches.push(Stretch { from: at, to: None });
+        }
+    }
+
+    /// Ends the stretch that goes on.
+    pub(super) fn stop(&mut self, at: Timestamp) {
+        if let Some(stretch) = self.stretches.last_mut() {
+            stretch.to.get_or_insert(at);
+        }
     }
 }
 
@@ -147,6 +198,11 @@ impl Status {
             Status::Done => "done",
             Status::Lost => "lost",
         }
+    }
+
+    /// Whether the crew is at it.
+    pub fn is_running(self) -> bool {
+        matches!(self, Status::Here | Status::Paused)
     }
 
     /// Whether work can still be done on it.

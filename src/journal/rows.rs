@@ -98,6 +98,9 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
         | Event::QuoteLost { no, .. }
         | Event::JobPlanned { no, .. }
         | Event::PaymentTaken { no, .. }
+        | Event::WorkStarted { no, .. }
+        | Event::WorkPaused { no, .. }
+        | Event::WorkResumed { no, .. }
         | Event::ExtraBilled { no, .. } => {
             keys.insert(Key::Quote(*no));
         }

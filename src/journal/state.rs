@@ -219,6 +219,9 @@ impl State {
             | Event::QuoteLost { no, .. }
             | Event::JobPlanned { no, .. }
             | Event::PaymentTaken { no, .. }
+            | Event::WorkStarted { no, .. }
+            | Event::WorkPaused { no, .. }
+            | Event::WorkResumed { no, .. }
             | Event::QuoteShown { no } => talk.turn_to(*no),
             Event::JobFinished(finished) => talk.turn_to(finished.no),
             Event::ServicePriced(ServiceSet { service, .. }) | Event::ServiceMentioned { service } => {

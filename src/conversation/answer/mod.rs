@@ -253,6 +253,12 @@ pub enum JobNews {
         /// How.
         method: Option<String>,
     },
+    /// The crew came: its clock runs since then.
+    Started(Timestamp),
+    /// The clock stands; minutes on it so far.
+    Paused(Decimal),
+    /// The clock runs again; minutes on it so far.
+    Resumed(Decimal),
     /// It was finished.
     Finished(Box<FinishNews>),
     /// Extra work was added to the price.
@@ -268,6 +274,8 @@ pub struct FinishNews {
     pub ended: Option<Timestamp>,
     /// Minutes on the clock, when the time was said so.
     pub elapsed: Option<Decimal>,
+    /// The time is that of the job's clock.
+    pub by_clock: bool,
     /// The ends of the minutes, when a range was said.
     pub range: Option<Remark>,
     /// The crew was not said and is the job's.

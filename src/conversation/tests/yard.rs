@@ -25,6 +25,7 @@ pub(super) struct Yard {
     readings: RefCell<HashMap<String, Reading>>,
     rows: Rows,
     messages: i64,
+    waited: i64,
 }
 
 impl Yard {
@@ -35,7 +36,13 @@ impl Yard {
             readings: RefCell::default(),
             rows: Rows::new(),
             messages: 0,
+            waited: 0,
         }
+    }
+
+    /// Lets minutes pass.
+    pub(super) fn waits(&mut self, minutes: i64) {
+        self.waited += 60 * minutes;
     }
 
     /// Says meanings as the owner.
@@ -49,7 +56,7 @@ impl Yard {
         self.messages += 1;
         let text = format!("message {}", self.messages);
         self.readings.borrow_mut().insert(text.clone(), reading);
-        let at = Timestamp::from_unix_seconds(START_SECONDS + self.messages).expect("within the calendar");
+        let at = Timestamp::from_unix_seconds(START_SECONDS + self.waited).expect("within the calendar");
         let inbound = Inbound {
             id: InboundId::new(format!("m{}", self.messages)),
             channel: "test".to_string(),

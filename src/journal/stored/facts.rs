@@ -14,7 +14,7 @@ use crate::{
 };
 
 /// The kinds that this program writes.
-pub(super) const KINDS: [&str; 20] = [
+pub(super) const KINDS: [&str; 23] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -26,6 +26,9 @@ pub(super) const KINDS: [&str; 20] = [
     "quote_lost",
     "job_planned",
     "payment_taken",
+    "work_started",
+    "work_paused",
+    "work_resumed",
     "job_finished",
     "extra_billed",
     "note_kept",
@@ -67,6 +70,12 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
             let written = new().put("no", no).put("amount", amount);
             ("payment_taken", written.put_some("method", method.as_ref()))
         }
+        Event::WorkStarted { no, at, crew } => {
+            let written = new().put("no", no).put("at", at);
+            ("work_started", written.put_some("crew", *crew))
+        }
+        Event::WorkPaused { no, at } => ("work_paused", new().put("no", no).put("at", at)),
+        Event::WorkResumed { no, at } => ("work_resumed", new().put("no", no).put("at", at)),
         Event::JobFinished(finished) => ("job_finished", write_finish(finished)),
         Event::ExtraBilled { no, amount, agreed } => {
             let written = new().put("no", no).put("amount", amount);
@@ -145,6 +154,19 @@ pub(super) fn read(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
             method: form.maybe_string("method")?,
         },
         "job_finished" => Event::JobFinished(read_finish(form)?),
+        "work_started" => Event::WorkStarted {
+            no: no(form)?,
+            at: form.need("at")?,
+            crew: sheet::maybe_crew(form, "crew")?,
+        },
+        "work_paused" => Event::WorkPaused {
+            no: no(form)?,
+            at: form.need("at")?,
+        },
+        "work_resumed" => Event::WorkResumed {
+            no: no(form)?,
+            at: form.need("at")?,
+        },
         "extra_billed" => Event::ExtraBilled {
             no: no(form)?,
             amount: form.need("amount")?,

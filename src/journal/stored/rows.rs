@@ -8,7 +8,7 @@ use super::{
 use crate::journal::{
     book::Place,
     price_list::{Class, Service},
-    quotes::{Finish, Payment, QuoteEntry},
+    quotes::{Finish, Payment, QuoteEntry, Stretch},
     settings::Settings,
     talk::Talk,
 };
@@ -49,6 +49,12 @@ pub(in crate::journal) fn quote_row(quote: &QuoteEntry) -> String {
         .put_some("planned", quote.planned)
         .list("payments", &quote.payments, write_payment)
         .nest("notes", printed(&quote.notes));
+    if let Some(clock) = &quote.clock {
+        let clock = Written::new()
+            .put_some("crew", clock.crew)
+            .list("stretches", &clock.stretches, write_stretch);
+        written = written.nest("clock", clock.into_value());
+    }
     if let Some(finish) = &quote.finish {
         written = written.nest("finish", write_finish(finish).into_value());
     }
@@ -86,6 +92,10 @@ fn write_class(class: &Class) -> Written {
         .put("basis", sheet::basis_text(class.basis))
         .put_some("material_each", class.material_each)
         .put_some("price_each", class.price_each)
+}
+
+fn write_stretch(stretch: &Stretch) -> Written {
+    Written::new().put("from", stretch.from).put_some("to", stretch.to)
 }
 
 fn write_payment(payment: &Payment) -> Written {

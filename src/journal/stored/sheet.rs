@@ -92,6 +92,16 @@ pub(super) fn read_crew(form: Form<'_>, field: &'static str) -> Result<Crew, Err
     Crew::new(people).map_err(|_| form.unfit(field, &people.to_string()))
 }
 
+/// People, when they were said.
+pub(super) fn maybe_crew(form: Form<'_>, field: &'static str) -> Result<Option<Crew>, Error> {
+    let Some(people) = form.maybe::<u32>(field)? else {
+        return Ok(None);
+    };
+    Crew::new(people)
+        .map(Some)
+        .map_err(|_| form.unfit(field, &people.to_string()))
+}
+
 pub(super) fn basis_text(basis: Basis) -> &'static str {
     match basis {
         Basis::Set => "set",

@@ -28,6 +28,15 @@ pub(super) fn job(shown: &JobShown) -> String {
             format!("{name}:{}{hint}", planned(shown))
         }
         JobNews::Paid { amount, method } => paid(shown, &name, *amount, method.as_deref()),
+        JobNews::Started(since) => {
+            let people = match shown.entry.crew().get() {
+                1 => "1 person".to_string(),
+                people => format!("{people} people"),
+            };
+            format!("On it: {name}, {people}, since{}", local(shown, *since))
+        }
+        JobNews::Paused(minutes) => format!("Clock stopped: {name}, {} so far.", clock(*minutes)),
+        JobNews::Resumed(minutes) => format!("Clock on again: {name}, {} so far.", clock(*minutes)),
         JobNews::Finished(news) => finished(shown, &name, news),
         JobNews::ExtraBilled(amount) => {
             format!(
@@ -110,14 +119,18 @@ fn finished(shown: &JobShown, name: &str, news: &FinishNews) -> String {
 fn time(shown: &JobShown, finish: &Finish, news: &FinishNews) -> String {
     let whole = number(finish.man_minutes.get());
     let people = shown.entry.crew().get();
+    let by_clock = if news.by_clock { " by the clock" } else { "" };
     match news.elapsed {
         Some(elapsed) if people > 1 => {
             let of_job = if news.crew_of_job { " (the job's crew)" } else { "" };
-            format!("{} x {people} people{of_job} = {whole} man-min.", clock(elapsed))
+            format!(
+                "{}{by_clock} x {people} people{of_job} = {whole} man-min.",
+                clock(elapsed)
+            )
         }
         Some(elapsed) => {
             let of_job = if news.crew_of_job { " (the job's crew)" } else { "" };
-            format!("{}, 1 person{of_job}: {whole} man-min.", clock(elapsed))
+            format!("{}{by_clock}, 1 person{of_job}: {whole} man-min.", clock(elapsed))
         }
         None => format!("{whole} man-min, crew {people}."),
     }

@@ -100,7 +100,6 @@ fn menu() -> String {
 fn not_yet(kind: Kind) -> String {
     let what = match kind {
         Kind::Time => "stopwatch readings",
-        Kind::Here | Kind::Pause | Kind::Resume => "the clock on a job; tell me with \"done 85 min\" instead",
         Kind::Guide => "questions about plants",
         Kind::Look => "that look",
         Kind::Solve => "chances",

@@ -5,7 +5,7 @@ use std::{collections::BTreeSet, fs, path::Path};
 use tallyhand::journal::{Event, decode, encode};
 
 /// The kinds that are written today.
-const KINDS: [&str; 20] = [
+const KINDS: [&str; 23] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -17,6 +17,9 @@ const KINDS: [&str; 20] = [
     "quote_lost",
     "job_planned",
     "payment_taken",
+    "work_started",
+    "work_paused",
+    "work_resumed",
     "job_finished",
     "extra_billed",
     "note_kept",
