@@ -304,7 +304,11 @@ impl Composer<'_, '_> {
         match section.head.clone() {
             Some(Cue::Done | Cue::Took | Cue::Did) => self.finish(section),
             Some(Cue::Won(price)) => {
-                let price = price.or_else(|| section.money.first().map(|(m, _)| *m));
+                let bare = section.items.iter().find_map(|item| match item {
+                    Item::Bare(value, _) => Some(*value),
+                    _ => None,
+                });
+                let price = price.or(bare).or_else(|| section.money.first().map(|(m, _)| *m));
                 self.push(
                     Meaning::Won {
                         place: section.place.clone(),
@@ -315,6 +319,8 @@ impl Composer<'_, '_> {
                 self.planned(&section, false);
             }
             Some(Cue::Lost(reason)) => {
+                let (place, reason) = self.place_of_reason(section.place.clone(), reason);
+                section.place = place;
                 let price = section.money.first().map(|(m, _)| *m);
                 self.push(
                     Meaning::Lost {
@@ -374,6 +380,37 @@ impl Composer<'_, '_> {
         }
     }
 
+    /// `lost Cedar, too high`: the words before the reason may be a place.
+    fn place_of_reason(&self, place: Option<PlaceSaid>, reason: Option<String>) -> (Option<PlaceSaid>, Option<String>) {
+        let (None, Some(text)) = (&place, &reason) else {
+            return (place, reason);
+        };
+        let text = text.trim_start_matches([',', ' ']).to_string();
+        let lower: Vec<String> = text
+            .split([' ', ','])
+            .filter(|w| !w.is_empty())
+            .map(str::to_lowercase)
+            .collect();
+        let spelled: Vec<&str> = lower.iter().map(String::as_str).collect();
+        let Some((count, index, _)) = self.words.vocabulary.places_spelled(&spelled).first().copied() else {
+            return (place, reason);
+        };
+        let name = self.words.vocabulary.places()[index].clone();
+        let rest = text
+            .split([' ', ','])
+            .filter(|w| !w.is_empty())
+            .skip(count)
+            .collect::<Vec<_>>()
+            .join(" ");
+        let said = PlaceSaid {
+            name,
+            known: true,
+            rivals: Vec::new(),
+            span: Span::default(),
+        };
+        (Some(said), Some(rest).filter(|rest| !rest.is_empty()))
+    }
+
     fn planned(&mut self, section: &Section, moved: bool) {
         if let Some(when) = section.when {
             self.push(
@@ -408,11 +445,27 @@ impl Composer<'_, '_> {
         }
     }
 
+    /// Where a figure of a section was written, as far as its digits tell.
+    fn written(&self, figure: rust_decimal::Decimal, section: &Section) -> Span {
+        let span = section.span.unwrap_or_default();
+        let digits = figure.normalize().to_string();
+        match self.words.tokens.text[span.start..span.end].rfind(&digits) {
+            Some(at) => Span {
+                start: span.start + at,
+                end: span.start + at + digits.len(),
+            },
+            None => span,
+        }
+    }
+
     fn finish(&mut self, mut section: Section) {
         let mut worked = None;
         let mut items = Vec::new();
         for item in std::mem::take(&mut section.items) {
             match item {
+                Item::Time(said, _) if worked.is_some() => {
+                    items.push(Item::Bare(said.minutes, self.written(said.minutes, &section)));
+                }
                 Item::Time(said, true) => worked = Some(WorkedSaid::ManMinutes(said)),
                 Item::Time(said, false) => worked = Some(WorkedSaid::Elapsed(said)),
                 Item::Minutes(None, said, true, _) => worked = Some(WorkedSaid::EachPerson(said)),
@@ -583,8 +636,16 @@ impl Composer<'_, '_> {
     fn quote(&mut self, section: Section) {
         let Lines { lines, changes, doubts } = assemble(&section, self.words);
         self.out.doubts.extend(doubts);
-        self.doubt_numbers(&section);
+        let priced = section.money.len() == 1;
+        let spare = Section {
+            items: section.items.clone(),
+            ..Section::default()
+        };
+        self.doubt_numbers(if priced { &spare } else { &section });
         let mut all = changes;
+        if let Some((price, _)) = section.money.first().filter(|_| section.money.len() == 1) {
+            all.push(Change::Price(*price));
+        }
         let work = all.iter().any(|c| matches!(c, Change::WorkElapsed { .. }));
         all.extend(
             Self::other_changes(&section)
@@ -637,6 +698,9 @@ impl Composer<'_, '_> {
                 .map(|place| Meaning::Answer(AnswerSaid::Place(place))),
             [Item::Class(class)] if lone && self.quiet => Some(Meaning::Answer(AnswerSaid::Class(class.clone()))),
             [Item::Time(said, _)] if lone && self.names.is_empty() => Some(Meaning::Answer(AnswerSaid::Minutes(*said))),
+            [Item::Minutes(None, said, ..)] if lone && self.expecting == Expecting::Minutes => {
+                Some(Meaning::Answer(AnswerSaid::Minutes(*said)))
+            }
             [Item::Bare(value, _)] if lone => Some(Meaning::Answer(AnswerSaid::Number(*value))),
             _ => None,
         }

@@ -121,12 +121,20 @@ fn left_cost(words: &Words<'_>, at: usize) -> i32 {
     match token.kind {
         TokenKind::Sign(_) | TokenKind::Break => 0,
         TokenKind::Number(_) | TokenKind::Clock(..) => NUMBER_LEFT_COST,
+        TokenKind::Word if words.is(at, Class::CONTEXT) && listed(words, at) => 8,
         TokenKind::Word if words.is(at, Class::CONTEXT.or(Class::LEAD).or(Class::FILLER)) => 1,
         TokenKind::Word if words.is(at, Class::UNITS.or(Class::TENS)) && !words.is(at, Class::ONES) => NUMBER_LEFT_COST,
         TokenKind::Word if words.is(at, Class::SIZE) || words.kinds(at).iter().any(|hit| hit.whole) => 8,
         TokenKind::Word if token.class == Class::NONE => UNKNOWN_LEFT_COST,
         TokenKind::Word => KNOWN_LEFT_COST,
     }
+}
+
+/// A common word that is a kind too counts as one where a list would have it (`mow and edge`).
+fn listed(words: &Words<'_>, at: usize) -> bool {
+    let opens = at == 0 || stop(words, at - 1).is_some();
+    let closes = at + 1 == words.len() || stop(words, at + 1).is_some() || words.one_of(at + 1, &["at", "for"]);
+    opens && closes && words.kinds(at).iter().any(|hit| hit.whole)
 }
 
 fn candidates(
@@ -215,9 +223,47 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         "won" if words.is(to, Class::SIZE) || !words.kinds(to).is_empty() => false,
         "pause" | "resume" | "note" | "revise: what if" | "here" | "plan" | "won" | "lost" | "won at a price"
         | "lost with a reason" => opens || words.kinds(from).is_empty() && sentence_opens(words, from),
+        "rate of this quote" | "revise: price said" if !led(words, from) => {
+            from == 0 || stop(words, from - 1).is_some() || counts_before(words, from)
+        }
+        "for a price" => to == words.len() || stop(words, to).is_some() || words.one_of(to, &["at", "for"]),
         "correction" => from > 0,
+        _ if rule.starts_with("set: rate") => !asked(words, from),
         _ => true,
     }
+}
+
+/// The phrase itself says what its figure is for.
+fn led(words: &Words<'_>, from: usize) -> bool {
+    words.one_of(
+        from,
+        &[
+            "at", "use", "using", "with", "call", "lets", "do", "tell", "go", "settle", "round",
+        ],
+    ) || words.text(from, from + 1) == "@"
+}
+
+/// A kind, a size or a unit stands right before.
+fn counts_before(words: &Words<'_>, from: usize) -> bool {
+    let kind = Class::SIZE
+        .or(Class::GENERIC)
+        .or(Class::ONES)
+        .or(Class::UNIT)
+        .or(Class::EACH);
+    words.is(from - 1, kind)
+        || (1..=2.min(from)).any(|back| words.kinds(from - back).iter().any(|hit| hit.words >= back))
+}
+
+/// The sentence asks rather than sets (`why is my rate 95`).
+fn asked(words: &Words<'_>, from: usize) -> bool {
+    let mut at = from;
+    while at > 0 && stop(words, at - 1).is_none() {
+        at -= 1;
+        if words.one_of(at, &["why", "what", "whats", "how", "is", "when", "who", "which"]) {
+            return true;
+        }
+    }
+    false
 }
 
 /// Only names and small words stand before it in its sentence.

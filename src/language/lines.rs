@@ -59,11 +59,12 @@ fn share_kinds(items: &mut [Item], words: &Words<'_>) {
             (Some(b), Some(a)) => Some(choose(items, index, b, a)),
             (b, a) => b.or(a),
         };
-        let chosen = chosen.or_else(|| {
-            only_of_unit(words, unit)
-                .filter(|_| class.size.is_none())
-                .map(|k| (k, true))
-        });
+        // "mow 5000 sq ft": the kind was named right there, whatever its unit.
+        let beside = !matches!(items.get(index.wrapping_sub(1)), None | Some(Item::Stop(_)));
+        let named = before.clone().filter(|_| unit.is_some() && beside);
+        let lone = before.is_none() && after.is_none() && class.size.is_none();
+        let of_unit = || only_of_unit(words, unit).filter(|_| lone).map(|name| (name, true));
+        let chosen = chosen.or(named).or_else(of_unit);
         if let Some((name, true)) = &chosen {
             consume(items, index, name);
         }
@@ -231,7 +232,8 @@ fn attach(items: &[Item], section: &Section, words: &Words<'_>, out: &mut Lines)
                     out.lines.push(unsaid(class));
                 }
             }
-            Item::Minutes(Some(class), said, ..) => {
+            Item::Minutes(Some(class), said, each, _) => {
+                let said = &in_man_minutes(class, *said, *each, section, words);
                 if !give_minutes(&mut out.lines, class, *said) {
                     match job_line(class, words) {
                         Some(mut line) => {
@@ -353,6 +355,25 @@ pub(super) fn unsaid(class: &ClassSaid) -> LineSaid {
     }
 }
 
+/// `mow 40 min with 2 guys`: one time for a whole job is everybody's.
+fn in_man_minutes(
+    class: &ClassSaid,
+    said: super::meaning::MinutesSaid,
+    each: bool,
+    section: &Section,
+    words: &Words<'_>,
+) -> super::meaning::MinutesSaid {
+    let job = words.vocabulary.is_job(class.service.as_deref());
+    let Some((crew, _)) = section.crew.filter(|_| job && !each) else {
+        return said;
+    };
+    let times = |minutes: Decimal| minutes.saturating_mul(Decimal::from(crew));
+    super::meaning::MinutesSaid {
+        minutes: times(said.minutes),
+        range: said.range.map(|(low, high)| (times(low), times(high))),
+    }
+}
+
 /// A whole-job kind named with its time is a line of its own.
 fn job_line(class: &ClassSaid, words: &Words<'_>) -> Option<LineSaid> {
     let name = class.service.as_deref()?;
@@ -461,6 +482,13 @@ fn time(
             .iter()
             .any(|s| s.name == name && s.unit == Unit::Job)
     });
+    let whole = [" total", "altogether", "whole thing", "for all of", "all in"];
+    if whole.iter().any(|word| words.tokens.lower.contains(word)) {
+        out.changes.push(Change::WorkElapsed { minutes: said, crew: 1 });
+        return;
+    }
+    // Half an hour and more for one of many is rather the time for all of them.
+    let loose = loose || said.minutes >= Decimal::from(30);
     let single = matches!(&line.quantity, QuantitySaid::Exact(n) if *n == Decimal::ONE);
     if job || single || !loose {
         line.minutes_each = Some(said);

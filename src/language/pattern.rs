@@ -178,7 +178,7 @@ impl Pattern {
                     let inside = &parts[open + 1..at];
                     at = open;
                     if bare == "]" {
-                        let silent = inside.iter().any(|word| self.silent(word, lexicon));
+                        let silent = inside.iter().all(|word| self.silent(word, lexicon));
                         let words = inside.iter().map(|word| lexicon.intern_for_rule(word)).collect();
                         let node = self.push(Node::Words(words, next));
                         if silent {

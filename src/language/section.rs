@@ -230,7 +230,13 @@ impl Section {
     pub(super) fn take(&mut self, item: Item) {
         if std::mem::take(&mut self.correct) {
             let same = |old: &Item| std::mem::discriminant(old) == std::mem::discriminant(&item);
-            if let Some(index) = self.items.iter().rposition(same) {
+            let bare = |old: &Item| matches!((old, &item), (Item::Bare(..), Item::Time(..)));
+            if let Some(index) = self
+                .items
+                .iter()
+                .rposition(same)
+                .or_else(|| self.items.iter().rposition(bare))
+            {
                 self.items[index] = item;
                 return;
             }

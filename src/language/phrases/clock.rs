@@ -48,7 +48,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "finish: done",
         4,
-        "(all done | done | were done | im done | finished | we finished | all finished | finished up | wrapped up | wrapped | complete | completed | thats done | thats a wrap | job done | done here | done with | we are done | i am done | finish | its done | that one is done)  (in | at | with | it in | up)?",
+        "(all done | done | were done | im done | finished | we finished | all finished | finished up | wrapped up | wrapped | complete | completed | thats done | thats a wrap | job done | done here | done with | we are done | i am done | finish | its done | that one is done)  (in | with | it in | up)?",
         |_, _| cue(Cue::Done),
     ),
     (
@@ -107,7 +107,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "won",
         5,
-        "(won | won it | we won | we got it | got it | got the job | we got the job | they said yes | he said yes | she said yes | client said yes | said yes | accepted | they accepted | approved | they approved | sold | its a go | they took it | they want it | they went for it | job is ours | its ours | they are in | theyre in)",
+        "(won | won it | we won | we got it | got it | got the job | we got the job | they said yes | he said yes | she said yes | client said yes | said yes | accepted | they accepted | approved | they approved | sold | its a go | they took it | they went for it | job is ours | its ours | they are in | theyre in)",
         |_, _| cue(Cue::Won(None)),
     ),
     (
@@ -145,7 +145,7 @@ pub(super) const ROWS: &[Row] = &[
     ),
     (
         "paid",
-        4,
+        6,
         "(they | he | she)? (paid | paid up | paid me | paid us | got paid | payment | paid in full | payed) (of | in)? #money? (by | with | in | via | a | , | on)? <method>?",
         |c, w| paid(c, w),
     ),

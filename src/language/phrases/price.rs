@@ -229,6 +229,27 @@ pub(super) const ROWS: &[Row] = &[
             }
         },
     ),
+    (
+        "revise: make that a price each",
+        7,
+        "[make change] [that it them those] (to)? #dollars #each",
+        |c, _| change(Change::PriceEach(ClassSaid::default(), money(c)?)),
+    ),
+    ("for a price", 2, "for #money [total even flat]?", |c, _| {
+        change(Change::Price(money(c)?))
+    }),
+    (
+        "revise: a part discounted",
+        8,
+        "([knock take give cut])? #pct off (of)? (the | just the)? ([material materials] | #class)",
+        |c, _| Some(Phrase::Bare(percent(c)?)),
+    ),
+    (
+        "revise: a part discounted",
+        8,
+        "([knock take give cut])? #money off (of)? (the | just the | each)? (#class | each)",
+        |c, _| Some(Phrase::Bare(money(c)?)),
+    ),
 ];
 
 fn whatif(changes: Vec<Change>) -> Option<Phrase> {

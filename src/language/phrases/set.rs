@@ -87,7 +87,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "set: rate",
         6,
-        "[my our the]? [base target normal regular hourly]? [rate rates] [going forward now]? ~ #money #perhour? (from now on)?",
+        "[my our the]? [base target normal regular hourly]? [rate rates] [going forward now]? (should be)? ~ #money #perhour? (from now on)?",
         |c, _| {
             set(Setting::Rate {
                 rate: money(c)?,
@@ -186,7 +186,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "extra: dump fee",
         3,
-        "([dump dumping disposal tipping tip] [fee fees charge run]? | landfill [fee]?) ~ #money",
+        "([dump dumping disposal tipping] [fee fees charge run]? | landfill [fee]?) ~ #money",
         |c, _| extra(ExtraKind::DumpFee, c),
     ),
     (
@@ -372,7 +372,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "set: wage",
         4,
-        "[my our the]? [wage wages labor pay] ~ #money #perhour?",
+        "[my our the]? [wage wages labor] ~ #money #perhour?",
         |c, _| set(Setting::Wage(money(c)?)),
     ),
     (
@@ -556,5 +556,11 @@ pub(super) const ROWS: &[Row] = &[
                 price_each: money(c),
             })
         },
+    ),
+    (
+        "extra: dump fee",
+        4,
+        "(a)? #money [dump dumping disposal tipping] [fee fees charge]",
+        |c, _| extra(ExtraKind::DumpFee, c),
     ),
 ];

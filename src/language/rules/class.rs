@@ -82,7 +82,7 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
             found.push(classed(words, at, end, Some(service), rivals, Some(&said), cost));
         });
         if counted && let Some((word, end)) = unknown(words, after_sized) {
-            let mut piece = classed(words, at, end, None, Vec::new(), Some(&said), 3);
+            let mut piece = classed(words, at, end, None, Vec::new(), Some(&said), 5);
             piece.said.unknown = Some(word);
             found.push(piece);
         }
@@ -130,7 +130,7 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
         && found.is_empty()
         && let Some((word, end)) = unknown(words, at)
     {
-        let mut piece = classed(words, at, end, None, Vec::new(), None, 3);
+        let mut piece = classed(words, at, end, None, Vec::new(), None, 5);
         piece.said.unknown = Some(word);
         found.push(piece);
     }
@@ -233,12 +233,17 @@ fn skip_adjectives(words: &Words<'_>, at: usize) -> usize {
 
 /// A word that nothing knows, taken for a kind; a second one joins it (`burning bush`, `knock outs`).
 fn unknown(words: &Words<'_>, at: usize) -> Option<(String, usize)> {
-    if !words.unknown(at) || words.lower(at).chars().count() < 3 {
+    let known = |at: usize| words.kinds(at).iter().any(|hit| hit.whole);
+    if !words.unknown(at) || words.lower(at).chars().count() < 3 || known(at) {
         return None;
     }
     let mut name = words.stem_singular(at);
     let mut end = at + 1;
-    if words.unknown(end) && !words.get(end).is_some_and(|t| t.capital) && words.lower(end).chars().count() >= 3 {
+    if words.unknown(end)
+        && !known(end)
+        && !words.get(end).is_some_and(|t| t.capital)
+        && words.lower(end).chars().count() >= 3
+    {
         name = format!("{} {}", words.lower(at), words.stem_singular(end));
         end += 1;
     }

@@ -152,7 +152,8 @@ fn worded(words: &Words<'_>, at: usize, found: &mut Vec<Quantity>) {
 fn link(words: &Words<'_>, at: usize) -> (usize, bool) {
     let (mut next, mut more) = (at, false);
     while next < at + 4 {
-        if words.one_of(next, &["more", "another", "additional", "other", "extra"]) {
+        let of_size = words.spelled(next, "extra") && words.is(next + 1, Class::SIZE);
+        if !of_size && words.one_of(next, &["more", "another", "additional", "other", "extra"]) {
             more |= !words.spelled(next, "other");
             next += 1;
         } else if words.one_of(
@@ -174,6 +175,7 @@ fn link(words: &Words<'_>, at: usize) -> (usize, bool) {
 /// The count first: `12 small crapes`, `6 yards of mulch`, `40 ft`.
 fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
     unit_and_half(words, at, found);
+    hours(words, at, found);
     let led_more = words.spelled(at, "another");
     let start = if led_more { at + 1 } else { at };
     let mut options = quantities(words, start);
@@ -188,6 +190,10 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
         let more = more || led_more;
         let measured = unit(words, next);
         let unit_end = measured.map(|(_, end)| end);
+        // "6 ft tall" is how high it is, not how much of it there is.
+        if unit_end.is_some_and(|end| words.one_of(end, &["tall", "high", "wide", "deep", "thick"])) {
+            continue;
+        }
         if let Some(end) = unit_end {
             next = link(words, end).0;
             // "five yards a mulch": dictation's "of".
@@ -235,6 +241,47 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
                 cost: 2,
             };
             found.push(counted(words, at, &quantity, None, none, more));
+        }
+    }
+}
+
+/// `2 hours of weeding`, `weeding 2 hours`: kinds that are sold by the hour.
+fn hours(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
+    let hourly = |class: &Classed| {
+        let service = class
+            .said
+            .service
+            .as_deref()
+            .and_then(|name| words.vocabulary.service(name));
+        service.is_some_and(|service| service.unit == Unit::Hour)
+    };
+    let count = |at: usize| {
+        let count = number(words, at)?;
+        words.is(count.end, Class::HOUR).then_some((count.value, count.end + 1))
+    };
+    let piece = |value: Decimal, class: Classed| {
+        let quantity = Quantity {
+            said: QuantitySaid::Exact(value),
+            end: class.end,
+            slip: false,
+            article: false,
+            cost: 0,
+        };
+        counted(words, at, &quantity, Some(Unit::Hour), class, false)
+    };
+    if let Some((value, end)) = count(at) {
+        let next = link(words, end).0;
+        found.extend(
+            classes(words, next, false)
+                .into_iter()
+                .filter(hourly)
+                .map(|class| piece(value, class)),
+        );
+    }
+    for mut class in classes(words, at, false).into_iter().filter(hourly) {
+        if let Some((value, end)) = count(class.end) {
+            class.end = end;
+            found.push(piece(value, class));
         }
     }
 }

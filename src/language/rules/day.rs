@@ -207,7 +207,7 @@ fn slashed(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
 
 /// A time of day. Bare numbers count only after a day (`loose`) or after `at`.
 fn time(words: &Words<'_>, at: usize, after_day: bool) -> Option<(u16, usize)> {
-    let led = words.one_of(at, &["at", "around", "by"]) || words.text(at, (at + 1).min(words.len())) == "@";
+    let led = words.one_of(at, &["at", "around"]) || words.text(at, (at + 1).min(words.len())) == "@";
     let start = if led || (after_day && words.one_of(at, &["from"])) {
         at + 1
     } else {

@@ -56,6 +56,11 @@ pub(in crate::language) fn moneys(words: &Words<'_>, at: usize, purpose: For) ->
         let told = Class::DOLLAR.or(Class::BUCK).or(Class::EACH);
         slip(words, at).filter(|amount| words.is(amount.end, told))
     };
+    let percent = number(words, at).is_some_and(|n| words.sign(n.end, '%') || words.is(n.end, Class::PERCENT));
+    if percent {
+        found.clear();
+        return found;
+    }
     let Some(amount) = number(words, at).or_else(slipped) else {
         return found;
     };
@@ -115,7 +120,7 @@ fn with_cents(words: &Words<'_>, dollars: Decimal, end: usize) -> Money {
 /// `a buck`, `a buck fifty`, `a buck and a half`.
 fn buck(words: &Words<'_>, at: usize, found: &mut Vec<Money>) {
     let start = if words.is(at, Class::ARTICLE) { at + 1 } else { at };
-    if !words.is(start, Class::BUCK.or(Class::DOLLAR)) || words.class(at) == Class::NONE {
+    if !words.is(start, Class::BUCK.or(Class::DOLLAR)) || start == at {
         return;
     }
     if let Some(cents) = number(words, start + 1)

@@ -83,7 +83,8 @@ fn leads_negative(words: &Words<'_>, at: usize) -> bool {
         .is_some_and(|t| t.glued && matches!(t.kind, TokenKind::Number(_)));
     let loose_before = words.get(at).is_some_and(|t| !t.glued);
     let word_before = at > 0 && words.get(at - 1).is_some_and(|t| t.is_word());
-    glued_next && loose_before && word_before && words.text(at, at + 1) == "-"
+    let alone = at == 0 && !(0..words.len()).any(|i| words.get(i).is_some_and(|t| t.kind == TokenKind::Break));
+    glued_next && loose_before && (word_before || alone) && words.text(at, at + 1) == "-"
 }
 
 fn digits(words: &Words<'_>, at: usize, value: Decimal) -> (Decimal, usize) {
