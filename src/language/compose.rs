@@ -9,8 +9,8 @@ use super::Expecting;
 use super::figures::extra_change;
 use super::lines::{Lines, assemble, unsaid};
 use super::meaning::{
-    AnswerSaid, Change, ClassSaid, Doubt, FinishSaid, LineSaid, Look, Meaning, MinutesSaid, PlaceSaid, QuantitySaid,
-    Said, Setting, Solve, Span, Unit, WorkedSaid,
+    AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Setting, Solve, Span,
+    Unit,
 };
 use super::phrases::{Cue, Phrase, Placed};
 use super::section::{Item, Section};
@@ -303,21 +303,7 @@ impl Composer<'_, '_> {
         }
         match section.head.clone() {
             Some(Cue::Done | Cue::Took | Cue::Did) => self.finish(section),
-            Some(Cue::Won(price)) => {
-                let bare = section.items.iter().find_map(|item| match item {
-                    Item::Bare(value, _) => Some(*value),
-                    _ => None,
-                });
-                let price = price.or(bare).or_else(|| section.money.first().map(|(m, _)| *m));
-                self.push(
-                    Meaning::Won {
-                        place: section.place.clone(),
-                        price,
-                    },
-                    section.span,
-                );
-                self.planned(&section, false);
-            }
+            Some(Cue::Won(price)) => self.won(price, &section),
             Some(Cue::Lost(reason)) => {
                 let (place, reason) = self.place_of_reason(section.place.clone(), reason);
                 section.place = place;
@@ -380,38 +366,8 @@ impl Composer<'_, '_> {
         }
     }
 
-    /// `lost Cedar, too high`: the words before the reason may be a place.
-    fn place_of_reason(&self, place: Option<PlaceSaid>, reason: Option<String>) -> (Option<PlaceSaid>, Option<String>) {
-        let (None, Some(text)) = (&place, &reason) else {
-            return (place, reason);
-        };
-        let text = text.trim_start_matches([',', ' ']).to_string();
-        let lower: Vec<String> = text
-            .split([' ', ','])
-            .filter(|w| !w.is_empty())
-            .map(str::to_lowercase)
-            .collect();
-        let spelled: Vec<&str> = lower.iter().map(String::as_str).collect();
-        let Some((count, index, _)) = self.words.vocabulary.places_spelled(&spelled).first().copied() else {
-            return (place, reason);
-        };
-        let name = self.words.vocabulary.places()[index].clone();
-        let rest = text
-            .split([' ', ','])
-            .filter(|w| !w.is_empty())
-            .skip(count)
-            .collect::<Vec<_>>()
-            .join(" ");
-        let said = PlaceSaid {
-            name,
-            known: true,
-            rivals: Vec::new(),
-            span: Span::default(),
-        };
-        (Some(said), Some(rest).filter(|rest| !rest.is_empty()))
-    }
-
-    fn planned(&mut self, section: &Section, moved: bool) {
+    /// A day for the job.
+    pub(super) fn planned(&mut self, section: &Section, moved: bool) {
         if let Some(when) = section.when {
             self.push(
                 Meaning::Plan {
@@ -443,61 +399,6 @@ impl Composer<'_, '_> {
                 span: *span,
             });
         }
-    }
-
-    /// Where a figure of a section was written, as far as its digits tell.
-    fn written(&self, figure: rust_decimal::Decimal, section: &Section) -> Span {
-        let span = section.span.unwrap_or_default();
-        let digits = figure.normalize().to_string();
-        match self.words.tokens.text[span.start..span.end].rfind(&digits) {
-            Some(at) => Span {
-                start: span.start + at,
-                end: span.start + at + digits.len(),
-            },
-            None => span,
-        }
-    }
-
-    fn finish(&mut self, mut section: Section) {
-        let mut worked = None;
-        let mut items = Vec::new();
-        for item in std::mem::take(&mut section.items) {
-            match item {
-                Item::Time(said, _) if worked.is_some() => {
-                    items.push(Item::Bare(said.minutes, self.written(said.minutes, &section)));
-                }
-                Item::Time(said, true) => worked = Some(WorkedSaid::ManMinutes(said)),
-                Item::Time(said, false) => worked = Some(WorkedSaid::Elapsed(said)),
-                Item::Minutes(None, said, true, _) => worked = Some(WorkedSaid::EachPerson(said)),
-                Item::Minutes(None, said, false, _) => worked = Some(WorkedSaid::Elapsed(said)),
-                Item::Bare(minutes, _) if worked.is_none() => {
-                    worked = Some(WorkedSaid::Elapsed(MinutesSaid { minutes, range: None }));
-                }
-                Item::Clock(hours, minutes, _) if worked.is_none() => {
-                    let minutes = (hours * 60 + minutes).into();
-                    worked = Some(WorkedSaid::Elapsed(MinutesSaid { minutes, range: None }));
-                }
-                other => items.push(other),
-            }
-        }
-        if section.each_person
-            && let Some(WorkedSaid::Elapsed(said)) = worked
-        {
-            worked = Some(WorkedSaid::EachPerson(said));
-        }
-        section.items = items;
-        self.doubt_numbers(&section);
-        let crew = section.crew.take().map(|(n, _)| n);
-        let lines = assemble(&section, self.words);
-        self.out.doubts.extend(lines.doubts);
-        let said = FinishSaid {
-            place: section.place,
-            worked,
-            crew,
-            done: lines.lines,
-            at: section.when,
-        };
-        self.push(Meaning::Finish(said), section.span);
     }
 
     /// Crew, rate, extras and the like as changes.
@@ -643,15 +544,16 @@ impl Composer<'_, '_> {
         };
         self.doubt_numbers(if priced { &spare } else { &section });
         let mut all = changes;
-        if let Some((price, _)) = section.money.first().filter(|_| section.money.len() == 1) {
-            all.push(Change::Price(*price));
-        }
         let work = all.iter().any(|c| matches!(c, Change::WorkElapsed { .. }));
         all.extend(
             Self::other_changes(&section)
                 .into_iter()
                 .filter(|c| !(work && matches!(c, Change::Crew(_)))),
         );
+        // A price said is the last word, whatever rate was said with it.
+        if let Some((price, _)) = section.money.first().filter(|_| section.money.len() == 1) {
+            all.push(Change::Price(*price));
+        }
         self.push(
             Meaning::Quote {
                 place: section.place.clone(),

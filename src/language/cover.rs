@@ -220,6 +220,8 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         | "set: let minutes go"
         | "set: keep minutes"
         | "revise: use that" => opens && closes,
+        // "they want it for 40" is an offer.
+        "won" if words.spelled(to, "for") => false,
         "won" if words.is(to, Class::SIZE) || !words.kinds(to).is_empty() => false,
         "pause" | "resume" | "note" | "revise: what if" | "here" | "plan" | "won" | "lost" | "won at a price"
         | "lost with a reason" => opens || words.kinds(from).is_empty() && sentence_opens(words, from),

@@ -233,6 +233,18 @@ fn attach(items: &[Item], section: &Section, words: &Words<'_>, out: &mut Lines)
                 }
             }
             Item::Minutes(Some(class), said, each, _) => {
+                let sole = items
+                    .iter()
+                    .all(|other| !matches!(other, Item::Line(..) | Item::Class(_)));
+                let shared = section
+                    .crew
+                    .filter(|_| sole && !each && words.vocabulary.is_job(class.service.as_deref()));
+                if let (Some((crew, _)), true) = (shared, out.lines.is_empty()) {
+                    // "mow 40 min with 2 guys": one time for a whole job is everybody's.
+                    out.lines.push(unsaid(class));
+                    out.changes.push(Change::WorkElapsed { minutes: *said, crew });
+                    continue;
+                }
                 let said = &in_man_minutes(class, *said, *each, section, words);
                 if !give_minutes(&mut out.lines, class, *said) {
                     match job_line(class, words) {

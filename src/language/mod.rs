@@ -11,6 +11,7 @@
 mod accounted;
 mod compose;
 mod cover;
+mod ending;
 mod explain;
 mod figures;
 mod grammar;

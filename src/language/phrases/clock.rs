@@ -107,7 +107,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "won",
         5,
-        "(won | won it | we won | we got it | got it | got the job | we got the job | they said yes | he said yes | she said yes | client said yes | said yes | accepted | they accepted | approved | they approved | sold | its a go | they took it | they went for it | job is ours | its ours | they are in | theyre in)",
+        "(won | won it | we won | we got it | got it | got the job | we got the job | they said yes | he said yes | she said yes | client said yes | said yes | accepted | they accepted | approved | they approved | sold | its a go | they took it | they want it | they went for it | job is ours | its ours | they are in | theyre in)",
         |_, _| cue(Cue::Won(None)),
     ),
     (

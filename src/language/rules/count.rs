@@ -208,7 +208,12 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
         if quantity.article && measured.is_some() {
             continue;
         }
+        // "price for mow": a whole job is not counted by a slip, and "for" behind "price" is no number.
+        let asks = quantity.slip && start > 0 && words.is(start - 1, Class::LEAD);
         for class in classes(words, next, !quantity.article && !quantity.slip) {
+            if quantity.slip && (asks || words.vocabulary.is_job(class.said.service.as_deref())) {
+                continue;
+            }
             let size_only = class.said.service.is_none() && class.said.unknown.is_none();
             if quantity.article && size_only && class.end < words.len() && !words.is(class.end - 1, Class::ONES) {
                 // "a big …" needs its kind or "one".
@@ -226,22 +231,28 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
                 more,
             ));
         }
-        if let (Some(end), false) = (unit_end, quantity.article) {
-            let none = Classed {
-                end,
-                said: ClassSaid::default(),
-                cost: 0,
-            };
-            found.push(counted(words, at, &quantity, measured.map(|(u, _)| u), none, more));
+        if !quantity.article {
+            found.extend(without_kind(words, at, &quantity, measured, (next, more)));
         }
-        if more && measured.is_none() && !quantity.article {
-            let none = Classed {
-                end: next,
-                said: ClassSaid::default(),
-                cost: 2,
-            };
-            found.push(counted(words, at, &quantity, None, none, more));
-        }
+    }
+}
+
+/// `40 ft`, `3 more`: a count whose kind is said elsewhere.
+fn without_kind(
+    words: &Words<'_>,
+    at: usize,
+    quantity: &Quantity,
+    measured: Option<(Unit, usize)>,
+    (next, more): (usize, bool),
+) -> Option<Counted> {
+    let none = |end, cost| Classed {
+        end,
+        said: ClassSaid::default(),
+        cost,
+    };
+    match measured {
+        Some((unit, end)) => Some(counted(words, at, quantity, Some(unit), none(end, 0), more)),
+        None => more.then(|| counted(words, at, quantity, None, none(next, 2), more)),
     }
 }
 

@@ -81,7 +81,9 @@ pub(in crate::language) fn moneys(words: &Words<'_>, at: usize, purpose: For) ->
         });
     }
     // Two decimals are how money is written.
-    let cents = amount.value.scale() == 2 && matches!(words.get(at).map(|t| t.kind), Some(TokenKind::Number(_)));
+    let cents = amount.value.scale() == 2
+        && words.text(at, at + 1).contains('.')
+        && matches!(words.get(at).map(|t| t.kind), Some(TokenKind::Number(_)));
     found.push(Money {
         end: amount.end,
         dollars: amount.value,

@@ -1,0 +1,116 @@
+//! How a job ends: won, lost, done, as far as the words tell.
+
+use super::compose::Composer;
+use super::lines::assemble;
+use super::meaning::{FinishSaid, Meaning, MinutesSaid, PlaceSaid, Span, WorkedSaid};
+use super::section::{Item, Section};
+
+impl Composer<'_, '_> {
+    /// The client said yes, perhaps at a price.
+    pub(super) fn won(&mut self, price: Option<rust_decimal::Decimal>, section: &Section) {
+        let bare = section.items.iter().find_map(|item| match item {
+            Item::Bare(value, _) => Some(*value),
+            _ => None,
+        });
+        let price = price.or(bare).or_else(|| section.money.first().map(|(m, _)| *m));
+        self.push(
+            Meaning::Won {
+                place: section.place.clone(),
+                price,
+            },
+            section.span,
+        );
+        self.planned(section, false);
+    }
+
+    /// `lost Cedar, too high`: the words before the reason may be a place.
+    pub(super) fn place_of_reason(
+        &self,
+        place: Option<PlaceSaid>,
+        reason: Option<String>,
+    ) -> (Option<PlaceSaid>, Option<String>) {
+        let (None, Some(text)) = (&place, &reason) else {
+            return (place, reason);
+        };
+        let text = text.trim_start_matches([',', ' ']).to_string();
+        let lower: Vec<String> = text
+            .split([' ', ','])
+            .filter(|w| !w.is_empty())
+            .map(str::to_lowercase)
+            .collect();
+        let spelled: Vec<&str> = lower.iter().map(String::as_str).collect();
+        let Some((count, index, _)) = self.words.vocabulary.places_spelled(&spelled).first().copied() else {
+            return (place, reason);
+        };
+        let name = self.words.vocabulary.places()[index].clone();
+        let rest = text
+            .split([' ', ','])
+            .filter(|w| !w.is_empty())
+            .skip(count)
+            .collect::<Vec<_>>()
+            .join(" ");
+        let said = PlaceSaid {
+            name,
+            known: true,
+            rivals: Vec::new(),
+            span: Span::default(),
+        };
+        (Some(said), Some(rest).filter(|rest| !rest.is_empty()))
+    }
+
+    /// The work is done.
+    pub(super) fn finish(&mut self, mut section: Section) {
+        let mut worked = None;
+        let mut items = Vec::new();
+        for item in std::mem::take(&mut section.items) {
+            match item {
+                Item::Time(said, _) if worked.is_some() => {
+                    items.push(Item::Bare(said.minutes, self.written(said.minutes, &section)));
+                }
+                Item::Time(said, true) => worked = Some(WorkedSaid::ManMinutes(said)),
+                Item::Time(said, false) => worked = Some(WorkedSaid::Elapsed(said)),
+                Item::Minutes(None, said, true, _) => worked = Some(WorkedSaid::EachPerson(said)),
+                Item::Minutes(None, said, false, _) => worked = Some(WorkedSaid::Elapsed(said)),
+                Item::Bare(minutes, _) if worked.is_none() => {
+                    worked = Some(WorkedSaid::Elapsed(MinutesSaid { minutes, range: None }));
+                }
+                Item::Clock(hours, minutes, _) if worked.is_none() => {
+                    let minutes = (hours * 60 + minutes).into();
+                    worked = Some(WorkedSaid::Elapsed(MinutesSaid { minutes, range: None }));
+                }
+                other => items.push(other),
+            }
+        }
+        if section.each_person
+            && let Some(WorkedSaid::Elapsed(said)) = worked
+        {
+            worked = Some(WorkedSaid::EachPerson(said));
+        }
+        section.items = items;
+        self.doubt_numbers(&section);
+        let crew = section.crew.take().map(|(n, _)| n);
+        let lines = assemble(&section, self.words);
+        self.out.doubts.extend(lines.doubts);
+        let said = FinishSaid {
+            place: section.place,
+            worked,
+            crew,
+            done: lines.lines,
+            at: section.when,
+        };
+        self.push(Meaning::Finish(said), section.span);
+    }
+
+    /// Where a figure of a section was written, as far as its digits tell.
+    fn written(&self, figure: rust_decimal::Decimal, section: &Section) -> Span {
+        let span = section.span.unwrap_or_default();
+        let digits = figure.normalize().to_string();
+        match self.words.tokens.text[span.start..span.end].rfind(&digits) {
+            Some(at) => Span {
+                start: span.start + at,
+                end: span.start + at + digits.len(),
+            },
+            None => span,
+        }
+    }
+}
