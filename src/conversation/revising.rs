@@ -62,6 +62,7 @@ pub(super) fn revise(desk: &mut Desk<'_>, changes: &[Change], what_if: bool, pla
             no,
             sheet: sheet.clone(),
         });
+        done.remarks.extend(held_price(&entry, changes, &priced));
         let place = done.place.map(|place| place.name).or(entry.place.clone());
         quoting::show(desk, &entry, place, &sheet, priced, done.remarks, Showing::WhatIf);
         return Ok(());
@@ -76,6 +77,25 @@ pub(super) fn revise(desk: &mut Desk<'_>, changes: &[Change], what_if: bool, pla
     });
     quoting::show_new(desk, no, priced, done.remarks);
     Ok(())
+}
+
+/// What the price as it was would make, when only the time is supposed to change.
+fn held_price(entry: &QuoteEntry, changes: &[Change], supposed: &pricing::Quote) -> Option<Remark> {
+    let of_time = |change: &Change| {
+        matches!(
+            change,
+            Change::Minutes(..) | Change::WorkElapsed { .. } | Change::WorkManMinutes(_)
+        )
+    };
+    if !changes.iter().all(of_time) {
+        return None;
+    }
+    let before = pricing::quote(&entry.sheet).ok()?;
+    let made = pricing::solve::rate_if_man_minutes(&before, supposed.man_minutes).ok()?;
+    Some(Remark::HeldPrice {
+        price: before.price_before_tax,
+        made: made.rate,
+    })
 }
 
 fn no_quote(desk: &Desk<'_>) -> Stop {

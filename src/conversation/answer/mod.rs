@@ -209,6 +209,13 @@ pub enum Remark {
         /// By how much.
         short: Money,
     },
+    /// Time is the lever: what the old price would make with the minutes supposed.
+    HeldPrice {
+        /// The price before the change, before tax.
+        price: Money,
+        /// The rate that it would make.
+        made: RateMade,
+    },
     /// The price makes less than break-even.
     BelowBreakEven {
         /// The rate that it makes.

@@ -195,7 +195,7 @@ fn before(remark: &Remark) -> Option<String> {
         Remark::LeftOut(what) => Some(format!("Without {}.", extra_name(*what))),
         Remark::NewOnList(name, size) => Some(format!("New on your list: {}.", class(name, size.as_deref()))),
         Remark::MinutesRange { .. } => range(remark),
-        Remark::BelowMinimum { .. } | Remark::BelowBreakEven { .. } => None,
+        Remark::BelowMinimum { .. } | Remark::BelowBreakEven { .. } | Remark::HeldPrice { .. } => None,
     }
 }
 
@@ -219,6 +219,11 @@ fn after(remark: &Remark) -> Option<String> {
             "Mind: {} under your minimum of {}.",
             money(*short),
             money(*minimum)
+        )),
+        Remark::HeldPrice { price, made } => Some(format!(
+            "At {} all the same, that makes {} an hour.",
+            money(*price),
+            rate_made(made.to_cents())
         )),
         Remark::BelowBreakEven { made, break_even } => Some(format!(
             "Mind: {} an hour is under your break-even of {}.",
