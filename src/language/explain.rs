@@ -12,7 +12,7 @@ use super::meaning::{
     Span,
 };
 use super::phrases::{Cue, Phrase};
-use super::token::TokenKind;
+use super::token::{TOO_LARGE, TokenKind};
 use super::words::Words;
 
 /// Most of anything that can be counted.
@@ -195,7 +195,7 @@ fn minutes(said: MinutesSaid, span: Span, doubts: &mut Vec<Doubt>) {
 
 fn check(what: &'static str, value: Decimal, most: i64, span: Span, doubts: &mut Vec<Doubt>) {
     if value <= Decimal::ZERO || value > Decimal::from(most) {
-        let text = if value == Decimal::MAX {
+        let text = if value.abs() >= TOO_LARGE {
             "that number".to_string()
         } else {
             value.normalize().to_string()

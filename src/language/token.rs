@@ -9,6 +9,9 @@ use rust_decimal::Decimal;
 use super::lexicon::{Class, Lexicon, WordId};
 use super::meaning::Span;
 
+/// What stands for a number of more digits than anybody counts: 10^20, so that rules can still multiply and add it.
+pub(super) const TOO_LARGE: Decimal = Decimal::from_parts(1_661_992_960, 1_808_227_885, 5, false, 0);
+
 /// What a token is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum TokenKind {
@@ -205,8 +208,8 @@ impl Scan<'_> {
         }
         let plain: String = self.text[start..end].chars().filter(|c| *c != ',').collect();
         match plain.parse::<Decimal>() {
-            Ok(value) if plain.len() <= 20 => self.push_number(value, start, end, false),
-            _ => self.push(TokenKind::Number(Decimal::MAX), start, end),
+            Ok(value) if plain.len() <= 20 && value < TOO_LARGE => self.push_number(value, start, end, false),
+            _ => self.push(TokenKind::Number(TOO_LARGE), start, end),
         }
         self.ordinal_ending(end);
     }
@@ -218,7 +221,7 @@ impl Scan<'_> {
             self.text[colon + 1..end].parse::<u32>(),
         ) {
             (Ok(left), Ok(right)) if right < 60 && left < 1_000 => TokenKind::Clock(left, right),
-            _ => TokenKind::Number(Decimal::MAX),
+            _ => TokenKind::Number(TOO_LARGE),
         };
         self.push(kind, start, end);
     }
@@ -334,4 +337,14 @@ fn vulgar_fraction(c: char) -> Option<Decimal> {
         _ => return None,
     };
     Some(Decimal::from(over) / Decimal::from(under))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::TOO_LARGE;
+
+    #[test]
+    fn too_large_is_ten_to_the_twentieth() {
+        assert_eq!(TOO_LARGE.to_string(), format!("1{}", "0".repeat(20)));
+    }
 }

@@ -7,6 +7,7 @@ mod crash;
 mod demo;
 mod disk;
 mod language_dimensions;
+mod language_fuzz;
 mod language_messages;
 mod language_numbers;
 mod language_properties;

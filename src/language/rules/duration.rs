@@ -5,6 +5,7 @@ use rust_decimal::Decimal;
 use super::number::{Number, joins_half, number, range, slip};
 use crate::language::lexicon::Class;
 use crate::language::meaning::MinutesSaid;
+use crate::language::token::TOO_LARGE;
 use crate::language::words::Words;
 
 /// A duration found.
@@ -128,7 +129,7 @@ fn scale(value: Decimal, per: Decimal) -> Decimal {
     } else {
         value.checked_mul(per)
     };
-    scaled.unwrap_or(Decimal::MAX).normalize()
+    scaled.unwrap_or(TOO_LARGE).normalize()
 }
 
 fn and_half(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {

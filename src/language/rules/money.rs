@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use super::number::{number, slip};
 use crate::language::lexicon::Class;
-use crate::language::token::TokenKind;
+use crate::language::token::{TOO_LARGE, TokenKind};
 use crate::language::words::Words;
 
 /// What the money is for, as far as the reading of two spoken numbers goes.
@@ -67,7 +67,7 @@ pub(in crate::language) fn moneys(words: &Words<'_>, at: usize, purpose: For) ->
     if words.is(amount.end, Class::DOLLAR.or(Class::BUCK)) {
         found.push(with_cents(words, amount.value, amount.end + 1));
     } else if words.is(amount.end, Class::CENT) {
-        let dollars = amount.value.checked_div(100.into()).unwrap_or(Decimal::MAX);
+        let dollars = amount.value.checked_div(100.into()).unwrap_or(TOO_LARGE);
         found.push(Money {
             end: amount.end + 1,
             dollars,
