@@ -67,8 +67,8 @@ pub struct Vocabulary {
     by_stem: HashMap<String, Vec<(u32, u8)>>,
     /// Joined stems of a name to the name (`crapemyrtl`).
     by_joined: HashMap<String, u32>,
-    /// A stem with letters left out, to stems.
-    by_deletion: HashMap<String, Vec<u32>>,
+    /// The hash of a stem with letters left out, to stems; what is found so is compared letter by letter.
+    by_deletion: HashMap<u64, Vec<u32>>,
     /// Sound code to stems.
     by_sound: HashMap<String, Vec<u32>>,
     stems: Vec<String>,
@@ -281,13 +281,18 @@ impl Vocabulary {
         }
         let reach = if letters >= FUZZY_TWO_LETTERS { 2 } else { 1 };
         let mut found: Vec<(usize, u32, Likeness)> = Vec::new();
+        let mut compared: Vec<u32> = Vec::new();
         for short in deletions(word, reach) {
             for index in self.by_deletion.get(&short).map_or(&[][..], Vec::as_slice) {
+                if compared.contains(index) {
+                    continue;
+                }
+                compared.push(*index);
                 let known = &self.stems[*index as usize];
                 let off = strsim::osa_distance(word, known);
                 // The first letter is the one that hands get right: "scrape" is no crape.
                 let head = letters >= FUZZY_TWO_LETTERS || known.chars().next() == word.chars().next();
-                if head && off <= reach && !found.iter().any(|(_, i, _)| i == index) {
+                if head && off <= reach {
                     found.push((off, *index, Likeness::Spelling));
                 }
             }
@@ -391,24 +396,31 @@ pub(super) fn stem(word: &str) -> String {
     bare
 }
 
-/// A word with up to `most` letters left out, itself included.
-fn deletions(word: &str, most: usize) -> Vec<String> {
-    let mut all = vec![word.to_string()];
-    let mut from = 0;
-    for _ in 0..most {
-        let until = all.len();
-        for index in from..until {
-            for (at, letter) in all[index].clone().char_indices() {
-                let mut short = all[index].clone();
-                short.replace_range(at..at + letter.len_utf8(), "");
-                all.push(short);
-            }
+/// Hashes of a word with up to `most` (at most two) letters left out, of itself too. Hashes, because the variants of a long
+/// word are hundreds, and writing each out would be most of the cost of a word that nothing knows.
+fn deletions(word: &str, most: usize) -> Vec<u64> {
+    let letters: Vec<char> = word.chars().collect();
+    let mut all = vec![hash_without(&letters, usize::MAX, usize::MAX)];
+    for first in 0..letters.len() {
+        all.push(hash_without(&letters, first, usize::MAX));
+        if most > 1 {
+            all.extend((first + 1..letters.len()).map(|second| hash_without(&letters, first, second)));
         }
-        from = until;
     }
-    all.sort();
+    all.sort_unstable();
     all.dedup();
     all
+}
+
+/// FNV-1a, 64 bits, over the letters but two (draft-eastlake-fnv; offset basis and prime from memory, any odd pair would do).
+fn hash_without(letters: &[char], first: usize, second: usize) -> u64 {
+    let kept = letters
+        .iter()
+        .enumerate()
+        .filter(|(at, _)| *at != first && *at != second);
+    kept.fold(0xcbf2_9ce4_8422_2325, |hash, (_, letter)| {
+        (hash ^ u64::from(u32::from(*letter))).wrapping_mul(0x0100_0000_01b3)
+    })
 }
 
 /// Double Metaphone codes, by the well-known algorithm of Philips (2000).
