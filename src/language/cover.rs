@@ -4,8 +4,8 @@
 //! overlap and earns most. A word in a phrase earns, a word left over costs, a number left over costs most: a reading that
 //! uses every number beats one that does not (P1).
 
+use super::chart::Chart;
 use super::lexicon::Class;
-use super::pattern::Chart;
 use super::phrases::{Cue, Phrase, Placed, Wordings};
 use super::rules::number;
 use super::token::TokenKind;

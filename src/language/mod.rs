@@ -9,6 +9,7 @@
 //! together.
 
 mod accounted;
+mod chart;
 mod compose;
 mod cover;
 mod ending;

@@ -1,7 +1,7 @@
 //! Whatever comes in: no message panics the program, and nonsense leaves the book as it is.
 //!
 //! Messages are random, or drawn from the corpora and then cut, doubled, spliced and peppered with emoji, right-to-left
-//! letters, NULs and huge numbers, up to beyond the longest text that is read. Plain `cargo test` runs 20,000 of them; the
+//! letters, NULs and huge numbers, up to beyond the longest text that is read. Plain `cargo test` runs 10,000 of them; the
 //! long run is
 //!
 //!     TALLYHAND_FUZZ_MESSAGES=1000000 cargo test --release --test it language_fuzz
@@ -183,7 +183,7 @@ fn no_message_panics_and_nonsense_changes_nothing() {
     let standard = Talk::on_the_standard_account();
     let before = exports::account_json(&standard.state);
     let vocabulary = language::Vocabulary::default();
-    for number in 0..given("TALLYHAND_FUZZ_MESSAGES", 20_000) {
+    for number in 0..given("TALLYHAND_FUZZ_MESSAGES", 10_000) {
         let text = message(&corpus, &mut random);
         let whole = text.len() < READ_ALONE_FROM || random.next_u32().is_multiple_of(8);
         let outcome = catch_unwind(AssertUnwindSafe(|| {

@@ -12,9 +12,10 @@ mod solve;
 
 use rust_decimal::Decimal;
 
+use super::chart::Chart;
 use super::lexicon::{Lexicon, WordId};
 use super::meaning::{Change, ClassSaid, ExtraKind, Meaning, MinutesSaid, PlaceSaid, Setting, Span, Unit, WhenSaid};
-use super::pattern::{Cap, Chart, Dim, Firsts, Pattern};
+use super::pattern::{Cap, Dim, Firsts, Pattern};
 use super::rules::count::Counted;
 use super::words::Words;
 
