@@ -6,16 +6,16 @@
 use rust_decimal::Decimal;
 
 use super::{
-    answer::{FinishNews, JobNews},
+    answer::{FinishNews, JobNews, TimesShown},
     ask::{Ask, Counted, Question},
     clock, days,
     desk::{Desk, Worked},
-    figures, jobs, lines, places, quoting, revising,
+    figures, jobs, lines, minutes, places, quoting, revising,
 };
 use crate::{
     journal::{DoneLine, Event, Fill, Hole, Item, JobFinished, QuoteEntry},
     language::{Expecting, FinishSaid, LineSaid, MinutesSaid, PlaceSaid, QuantitySaid, WorkedSaid},
-    pricing::{self, Sheet, SheetLine, Tax},
+    pricing::{self, Basis, Sheet, SheetLine, Tax},
     units::{Crew, Error, ManMinutes, Money, RoundingPolicy, Timestamp},
 };
 
@@ -48,7 +48,7 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
         crew,
         man_minutes: time.man_minutes,
         range: time.ends,
-        done: counted.done,
+        done: counted.done.clone(),
         agreed,
         extra: counted.extra,
     }));
@@ -64,6 +64,7 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
         fewer: counted.fewer,
         extra: counted.extra,
         short: counted.short,
+        learned: learned(desk, &counted.done),
     };
     jobs::show(desk, no, JobNews::Finished(Box::new(news)));
     Ok(())
@@ -94,6 +95,17 @@ fn with_tax(tax: Tax, amount: Money) -> Result<Money, Error> {
         Tax::All(percent) => amount.checked_add(percent.checked_of(amount)?.round(RoundingPolicy::HalfUp)?),
         Tax::None | Tax::Materials(_) => Ok(amount),
     }
+}
+
+/// The classes of what was done whose minutes are learned ones now.
+fn learned(desk: &Desk<'_>, done: &[DoneLine]) -> Vec<TimesShown> {
+    let book = desk.book();
+    let row = |line: &DoneLine| {
+        let service = book.service(&line.service)?;
+        minutes::row_of(book, service, service.class(line.size.as_deref())?)
+    };
+    let rows = done.iter().filter_map(row);
+    rows.filter(|row| row.basis == Basis::Learned).collect()
 }
 
 /// How long it took: as said, as answered, or as the job's clock shows.

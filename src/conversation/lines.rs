@@ -49,9 +49,10 @@ pub(super) fn resolve(desk: &Desk<'_>, item: Item, said: &LineSaid, around: &[St
         Some(material) => Some(figures::each(What::Material, material)?),
         None => known.and_then(|known| known.material_each),
     };
-    let (minutes_each, basis) = match (&said.minutes_each, known.and_then(|known| known.minutes_each)) {
+    let listed = known.and_then(|known| desk.book().minutes_of(&service, known));
+    let (minutes_each, basis) = match (&said.minutes_each, listed) {
         (Some(minutes), _) => (figures::man_minutes(minutes.minutes)?, Basis::Said),
-        (None, Some(minutes)) => (minutes, known.map_or(Basis::Set, |known| known.basis)),
+        (None, Some(listed)) => listed,
         (None, None) if price_each.is_some() => (ManMinutes::ZERO, Basis::Set),
         (None, None) => match desk.filled(desk.slot(item, Hole::Size)) {
             Some(Fill::Number(minutes)) => (figures::man_minutes(minutes)?, Basis::Said),

@@ -1,18 +1,16 @@
 //! Something to look at: the price list, the figures, the quote in hand and its sum, what is open and what is owed.
 
 use super::{
-    answer::{
-        FiguresShown, JobNews, Kind, Part, PricedShown, QuoteList, QuoteRow, QuotesShown, Remark, TimesShown, WhyShown,
-    },
+    answer::{FiguresShown, JobNews, Kind, Part, PricedShown, QuoteList, QuoteRow, QuotesShown, Remark, WhyShown},
     ask::{Ask, Question},
     costs,
     desk::{Desk, Worked},
-    jobs, lines, places,
+    jobs, lines, minutes, places,
     quoting::{self, Showing},
     setting,
 };
 use crate::{
-    journal::{Event, Hole, Item, QuoteEntry, Service, Status},
+    journal::{Class, Event, Hole, Item, QuoteEntry, Service, Status},
     language::{ClassSaid, Expecting, Look, PlaceSaid},
     pricing,
     units::{Money, QuoteNo},
@@ -61,43 +59,31 @@ fn times(desk: &mut Desk<'_>, class: Option<&ClassSaid>) -> Worked {
             }
             let service = desk.book().service(&name);
             service
-                .map(|service| rows_of(service, class.size.as_deref()))
+                .map(|service| minutes::rows_of(desk.book(), service, class.size.as_deref()))
                 .unwrap_or_default()
         }
         None => listed(desk)
             .into_iter()
-            .flat_map(|service| rows_of(service, None))
+            .flat_map(|service| minutes::rows_of(desk.book(), service, None))
             .collect(),
     };
     desk.say(Part::Times(rows));
     Ok(())
 }
 
-/// The kinds that the owner gave figures for; all of the starter list while there are none.
+/// The kinds that the owner gave figures for, and those that his jobs did; all of the starter list while there are none.
 fn listed<'a>(desk: &'a Desk<'_>) -> Vec<&'a Service> {
     let all = desk.book().services();
-    let own: Vec<&Service> = all.iter().copied().filter(|service| service.is_own()).collect();
-    if own.is_empty() { all } else { own }
-}
-
-fn rows_of(service: &Service, size: Option<&str>) -> Vec<TimesShown> {
-    service
-        .classes
+    let learned = |service: &Service| {
+        let of = |class: &Class| desk.book().learned(&service.name, class.size.as_deref()).is_some();
+        service.classes.iter().any(of)
+    };
+    let own: Vec<&Service> = all
         .iter()
-        .filter(|class| size.is_none() || class.size.as_deref() == size)
-        .filter_map(|class| {
-            Some(TimesShown {
-                service: service.name.clone(),
-                size: class.size.clone(),
-                unit: service.unit,
-                minutes_each: class.minutes_each?,
-                between: None,
-                units: rust_decimal::Decimal::ZERO,
-                jobs: 0,
-                basis: class.basis,
-            })
-        })
-        .collect()
+        .copied()
+        .filter(|service| service.is_own() || learned(service))
+        .collect();
+    if own.is_empty() { all } else { own }
 }
 
 fn price_list(desk: &mut Desk<'_>) -> Worked {

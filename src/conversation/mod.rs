@@ -20,6 +20,7 @@ mod finish;
 mod jobs;
 mod lines;
 mod look;
+mod minutes;
 mod places;
 mod quoting;
 mod revising;
@@ -31,7 +32,7 @@ mod turn;
 pub use answer::{
     Answer, Attachment, Caution, CostsShown, FiguresShown, FinishNews, JobNews, JobShown, Kind, Part, PricedShown,
     QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Refused, Remark, SetShown, SolveSum, Solved, Supposed,
-    TakenBack, TimesShown, UndoneShown, What, WhyShown,
+    TakenBack, TimedShown, TimesShown, UndoneShown, What, WhyShown,
 };
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
 pub use turn::handle;

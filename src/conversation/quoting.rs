@@ -11,9 +11,9 @@ use super::{
     revising::{self, Applied},
 };
 use crate::{
-    journal::{Event, Fill, Hole, Item, QuoteEntry, ServiceSet},
+    journal::{Event, Fill, Hole, Item, Likely, QuoteEntry, ServiceSet},
     language::{Change, Expecting, LineSaid, MinutesSaid, PlaceSaid},
-    pricing::{self, Basis, Effort, FeeKind, Sheet, SheetLine},
+    pricing::{self, Basis, Effort, FeeKind, Sheet, SheetLine, solve as backwards},
     units::{Crew, Percent, QuoteNo},
 };
 
@@ -88,11 +88,22 @@ pub(super) fn show(
         place,
         status: entry.status,
         sheet: sheet.clone(),
+        likely: likely(desk, sheet, &priced),
         starter_rate: desk.book().settings().rate.is_none() && sheet.rate_said.is_none(),
         priced,
         what_if: showing == Showing::WhatIf,
         remarks,
     })));
+}
+
+/// How long the work is likely to take, and the chance that its price makes the rate. Minutes said for this quote only
+/// are not the model's to judge.
+fn likely(desk: &Desk<'_>, sheet: &Sheet, priced: &pricing::Quote) -> Option<Likely> {
+    if sheet.lines.iter().any(|line| line.basis == Basis::Said) {
+        return None;
+    }
+    let paid_for = backwards::man_minutes_for_price(priced, priced.price_before_tax, priced.rate).ok()?;
+    desk.book().likely(sheet, paid_for.man_minutes)
 }
 
 /// A sheet with the account's own figures and nothing counted.

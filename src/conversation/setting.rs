@@ -3,11 +3,11 @@
 use rust_decimal::Decimal;
 
 use super::{
-    answer::{Kind, Part, PricedShown, Refused, SetShown, What},
+    answer::{Part, PricedShown, Refused, SetShown, What},
     ask::{Ask, Choice, Label, Question},
     costs,
     desk::{Desk, Worked},
-    figures, lines, quoting,
+    figures, lines, minutes, quoting,
 };
 use crate::{
     journal::{Equipment, Event, Fill, Hole, Item, Service, ServiceSet, SettingSet},
@@ -72,10 +72,7 @@ pub(super) fn set(desk: &mut Desk<'_>, said: &Setting) -> Worked {
         Setting::Margin(percent) => SettingSet::Margin(margin(*percent)?),
         Setting::TimeZone(zone) => SettingSet::TimeZone(time_zone(zone)?),
         Setting::BusinessName(name) => SettingSet::BusinessName(name.clone()),
-        Setting::KeepMinutes { .. } => {
-            desk.say(Part::NotYet(Kind::Set));
-            return Ok(());
-        }
+        Setting::KeepMinutes { class, keep } => return minutes::keep(desk, class.as_ref(), *keep),
     };
     desk.record(Event::SettingGiven(figure.clone()));
     let costs = costs::touches(&figure)
@@ -281,16 +278,18 @@ pub(super) fn priced(desk: &Desk<'_>, name: &str, size: Option<&str>) -> Option<
     let service = desk.book().service(name)?;
     let class = service.class(size).or_else(|| service.classes.first())?;
     let sheet = quoting::blank_sheet(desk);
+    let listed = desk.book().minutes_of(service, class);
+    let (minutes_each, basis) = listed.map_or((None, class.basis), |(minutes, basis)| (Some(minutes), basis));
     let line = SheetLine {
         service: service.name.clone(),
         size: class.size.clone(),
         unit: service.unit,
         quantity: Quantity::ONE,
-        effort: Effort::Each(class.minutes_each.unwrap_or(ManMinutes::ZERO)),
+        effort: Effort::Each(minutes_each.unwrap_or(ManMinutes::ZERO)),
         rate: service.rate,
         material_each: class.material_each,
         price_each: class.price_each,
-        basis: class.basis,
+        basis,
     };
     let alone = Sheet {
         lines: vec![line],
@@ -308,8 +307,8 @@ pub(super) fn priced(desk: &Desk<'_>, name: &str, size: Option<&str>) -> Option<
         service: service.name.clone(),
         size: class.size.clone(),
         unit: service.unit,
-        minutes_each: class.minutes_each,
-        basis: class.basis,
+        minutes_each,
+        basis,
         material_each: class.material_each,
         price_each: class.price_each,
         unit_price: quote.subtotal,

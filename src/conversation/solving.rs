@@ -6,8 +6,7 @@
 use rust_decimal::Decimal;
 
 use super::{
-    answer::What,
-    answer::{Kind, Part, QuotePrice, SolveSum, Solved, Supposed},
+    answer::{Part, QuotePrice, Refused, SolveSum, Solved, Supposed, What},
     ask::{Ask, Counted, Question},
     costs,
     desk::{Desk, Stop, Worked},
@@ -50,10 +49,7 @@ pub(super) fn solve(desk: &mut Desk<'_>, said: &Solve) -> Worked {
         Solve::PriceForRate { rate } => rates(desk, &[*rate])?,
         Solve::CompareRates(list) => rates(desk, list)?,
         Solve::BreakEven => break_even(desk)?,
-        Solve::PriceForChance(_) => {
-            desk.say(Part::NotYet(Kind::Solve));
-            return Ok(());
-        }
+        Solve::PriceForChance(chance) => price_for_chance(desk, *chance)?,
     };
     desk.say(Part::Solved(Box::new(solved)));
     Ok(())
@@ -118,7 +114,11 @@ fn unit_in_hand(desk: &mut Desk<'_>, class: &ClassSaid) -> Worked<UnitInHand> {
         each: known.and_then(|known| known.material_each).unwrap_or_default(),
         markup: sheet.markup,
     };
-    let minutes_each = known.and_then(|known| known.minutes_each);
+    let minutes_each = service
+        .as_ref()
+        .zip(known)
+        .and_then(|(service, known)| desk.book().minutes_of(service, known))
+        .map(|listed| listed.0);
     mention(desk, &class.service);
     Ok(UnitInHand {
         counted: Counted {
@@ -387,6 +387,29 @@ fn rates(desk: &mut Desk<'_>, said: &[Decimal]) -> Worked<Solved> {
                 .map(|line| lines::counted_line(line, line.quantity.get()))
                 .collect(),
             rows: rows.into_iter().map(|row| (row.rate, row.quote.total)).collect(),
+        },
+    })
+}
+
+/// The price that makes the rate with a chance: what the work takes no more than that often, at the rate.
+fn price_for_chance(desk: &mut Desk<'_>, chance: Decimal) -> Worked<Solved> {
+    let (entry, priced) = quote_in_hand(desk)?;
+    let allowed = desk.book().allowance(&entry.sheet, chance);
+    let allowed = allowed.ok_or(Refused::OutOfRange {
+        what: What::Chance,
+        value: chance,
+    })?;
+    let price = backwards::price_for_man_minutes(&priced, allowed, priced.rate)?;
+    Ok(Solved {
+        rate: None,
+        minutes_each: None,
+        man_minutes: Some(allowed),
+        price: Some(price),
+        sum: SolveSum::Chance {
+            of: price_of(&entry, &priced, price),
+            chance,
+            allowed,
+            rate: priced.rate,
         },
     })
 }

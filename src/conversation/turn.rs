@@ -8,7 +8,7 @@ use super::{
     ask::{Ask, fill_for, fill_in_words},
     clock,
     desk::{Desk, Stop, Worked},
-    doubts, finish, jobs, look, places, quoting, revising, setting, solving, taking_back,
+    doubts, finish, jobs, look, minutes, places, quoting, revising, setting, solving, taking_back,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
@@ -413,7 +413,8 @@ fn carry_out(desk: &mut Desk<'_>, before: &State, meaning: &Meaning) -> Worked {
         Meaning::Here { place, crew, at } => clock::here(desk, place.as_ref(), *crew, *at),
         Meaning::Pause => clock::pause(desk),
         Meaning::Resume => clock::resume(desk),
-        Meaning::Time(_) | Meaning::Guide(_) => {
+        Meaning::Time(series) => minutes::time(desk, series),
+        Meaning::Guide(_) => {
             desk.say(Part::NotYet(Kind::of(meaning)));
             Ok(())
         }

@@ -10,6 +10,7 @@ use imbl::OrdMap;
 
 use super::{
     event::{Event, JobFinished, Recorded},
+    learning,
     price_list::{Service, ServiceSet},
     quotes::{Finish, Loss, Payment, QuoteEntry, Status},
     settings::Settings,
@@ -17,6 +18,7 @@ use super::{
 };
 use crate::{
     pricing::Sheet,
+    timing::model::TimeModel,
     units::{Crew, Money, QuoteNo, RatePerManHour, Timestamp, Unit},
 };
 
@@ -29,6 +31,9 @@ pub struct Book {
     pub(super) services: OrdMap<String, Arc<Service>>,
     pub(super) quotes: OrdMap<QuoteNo, Arc<QuoteEntry>>,
     pub(super) places: OrdMap<String, Arc<Place>>,
+    pub(super) times: Arc<TimeModel>,
+    /// How many jobs and sittings the time model has learned from.
+    pub(super) taught: u32,
 }
 
 /// A place where work is done.
@@ -54,6 +59,8 @@ impl Book {
             services: starter::services(),
             quotes: OrdMap::new(),
             places: OrdMap::new(),
+            times: learning::new_model(),
+            taught: 0,
         }
     }
 
@@ -111,7 +118,10 @@ impl Book {
                 self.figures_said = true;
                 Arc::make_mut(&mut self.settings).set(figure);
             }
-            Event::ServicePriced(said) => self.set_service(said),
+            Event::ServicePriced(said) => {
+                self.set_service(said);
+                self.teach_figure(said);
+            }
             Event::PlaceNamed { name } => self.name_place(name),
             Event::QuoteGiven {
                 no,
@@ -149,11 +159,19 @@ impl Book {
             Event::WorkStarted { no, at, crew } => self.change(*no, |quote| quote.start_clock(*at, *crew)),
             Event::WorkPaused { no, at } => self.change(*no, |quote| quote.pause_clock(*at)),
             Event::WorkResumed { no, at } => self.change(*no, |quote| quote.start_clock(*at, None)),
-            Event::JobFinished(finished) => self.change(finished.no, |quote| quote.finish(finished)),
+            Event::JobFinished(finished) => {
+                self.change(finished.no, |quote| quote.finish(finished));
+                self.teach_job(finished);
+            }
             Event::ExtraBilled { no, amount, agreed } => self.change(*no, |quote| quote.bill_extra(*amount, *agreed)),
             Event::NoteKept { no, place, text } => self.keep_note(*no, place.as_deref(), text),
-            Event::UnitsTimed { .. }
-            | Event::MessageHeard { .. }
+            Event::UnitsTimed {
+                service,
+                size,
+                readings,
+            } => self.teach_readings(service, size.as_deref(), readings),
+            Event::MinutesKept { service, size, keep } => self.keep_minutes(service, size.as_deref(), *keep),
+            Event::MessageHeard { .. }
             | Event::WhatIfShown { .. }
             | Event::QuestionAsked(_)
             | Event::QuestionClosed

@@ -6,7 +6,7 @@
 
 use super::{price_list::ServiceSet, question::OpenQuestion, settings::SettingSet};
 use crate::{
-    pricing::Sheet,
+    pricing::{Sheet, SheetLine},
     units::{Crew, InboundId, ManMinutes, MemberId, Money, Quantity, QuoteNo, Timestamp},
 };
 
@@ -131,6 +131,15 @@ pub enum Event {
         /// The words.
         text: String,
     },
+    /// The owner wants his set minutes kept whatever the jobs say, or learned ones to take over again.
+    MinutesKept {
+        /// The kind.
+        service: String,
+        /// The size.
+        size: Option<String>,
+        /// False: let go.
+        keep: bool,
+    },
     /// Single units were timed with a stopwatch.
     UnitsTimed {
         /// The kind.
@@ -217,6 +226,17 @@ pub struct Recorded {
     pub event: Event,
 }
 
+impl From<&SheetLine> for DoneLine {
+    /// Done as it was counted.
+    fn from(line: &SheetLine) -> Self {
+        DoneLine {
+            service: line.service.clone(),
+            size: line.size.clone(),
+            quantity: line.quantity,
+        }
+    }
+}
+
 impl Event {
     /// Whether it changed the book, so that the message behind it can be taken back. Questions, things shown and things
     /// mentioned leave the book as it was.
@@ -237,6 +257,7 @@ impl Event {
             | Event::JobFinished(_)
             | Event::ExtraBilled { .. }
             | Event::NoteKept { .. }
+            | Event::MinutesKept { .. }
             | Event::UnitsTimed { .. } => true,
             Event::MessageHeard { .. }
             | Event::WhatIfShown { .. }

@@ -112,6 +112,7 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
             keys.extend(place.as_deref().map(|name| Key::Place(place_key(name))));
         }
         Event::UnitsTimed { .. }
+        | Event::MinutesKept { .. }
         | Event::MessageHeard { .. }
         | Event::WhatIfShown { .. }
         | Event::QuestionAsked(_)

@@ -239,6 +239,7 @@ impl State {
             | Event::PlaceNamed { .. }
             | Event::ExtraBilled { .. }
             | Event::NoteKept { .. }
+            | Event::MinutesKept { .. }
             | Event::UnitsTimed { .. }
             | Event::Undone { .. }
             | Event::Unknown { .. } => return,

@@ -1,10 +1,11 @@
 //! Answers as data, by the contract's field names.
 
+use rust_decimal::Decimal;
 use serde_json::{Map, Value, json};
 
 use super::english;
 use crate::{
-    conversation::{Answer, Ask, Attachment, Caution, JobShown, Kind, Part, QuoteShown, Solved, TimesShown},
+    conversation::{Answer, Ask, Attachment, Caution, JobNews, JobShown, Kind, Part, QuoteShown, Solved, TimesShown},
     journal::data,
     units::{InboundId, ManMinutes, RoundingPolicy, Timestamp},
 };
@@ -17,8 +18,16 @@ pub(super) fn answer(answer: &Answer, id: &InboundId, at: Timestamp) -> Value {
         match part {
             Part::Quote(shown) => put(&mut object, "quote", quote(shown)),
             Part::Solved(shown) => put(&mut object, "solve", solve(shown)),
-            Part::Job(shown) => put(&mut object, "job", job(shown)),
+            Part::Job(shown) => {
+                put(&mut object, "job", job(shown));
+                if let JobNews::Finished(news) = &shown.news
+                    && !news.learned.is_empty()
+                {
+                    extend(&mut object, "times", news.learned.iter().map(times));
+                }
+            }
             Part::Times(rows) => extend(&mut object, "times", rows.iter().map(times)),
+            Part::Timed(shown) => extend(&mut object, "times", shown.now.iter().map(times)),
             Part::ServicePriced(shown) => extend(&mut object, "times", shown.times().iter().map(times)),
             Part::Ask(shown) => extend(&mut object, "asks", [ask(shown)]),
             Part::Caution(shown) => extend(&mut object, "cautions", [caution(shown)]),
@@ -59,10 +68,27 @@ fn extend(object: &mut Map<String, Value>, field: &str, items: impl IntoIterator
 
 fn quote(shown: &QuoteShown) -> Value {
     let mut object = data::quote(shown.no, shown.place.as_deref(), shown.status, &shown.priced);
+    if let Some(likely) = shown.likely {
+        put(
+            &mut object,
+            "likely_man_minutes",
+            json!([data::plain(likely.low), data::plain(likely.high)]),
+        );
+        put(&mut object, "chance_of_rate", fraction(likely.chance));
+    }
     if shown.what_if {
         put(&mut object, "what_if", json!(true));
     }
     Value::Object(object)
+}
+
+/// A share of one as a number; the one figure that is not text.
+fn fraction(value: Decimal) -> Value {
+    value
+        .normalize()
+        .to_string()
+        .parse::<serde_json::Number>()
+        .map_or(Value::Null, Value::Number)
 }
 
 fn solve(shown: &Solved) -> Value {

@@ -13,7 +13,7 @@ use rust_decimal::Decimal;
 
 use super::ask::{Ask, Counted};
 use crate::{
-    journal::{QuoteEntry, SettingSet, Settings, Status},
+    journal::{Likely, QuoteEntry, SettingSet, Settings, Status},
     language::ExtraKind,
     pricing,
     units::{HourlyCost, ManMinutes, Money, Percent, QuoteNo, RateMade, RatePerManHour, Timestamp, Unit, UnitPrice},
@@ -50,6 +50,15 @@ pub enum Part {
     Job(Box<JobShown>),
     /// Minutes of the price list.
     Times(Vec<TimesShown>),
+    /// Single units were timed.
+    Timed(Box<TimedShown>),
+    /// Set minutes are kept, or learned ones take over again.
+    MinutesKept {
+        /// Of which classes.
+        named: Vec<(String, Option<String>)>,
+        /// False: let go.
+        keep: bool,
+    },
     /// The price list with the prices that it makes.
     PriceList(Vec<PricedShown>),
     /// The figures of the account.
@@ -167,6 +176,8 @@ pub struct QuoteShown {
     pub sheet: pricing::Sheet,
     /// It is not stored so.
     pub what_if: bool,
+    /// How long the work is likely to take, when the model knows all of it.
+    pub likely: Option<Likely>,
     /// The rate is the starter rate.
     pub starter_rate: bool,
     /// What should be said with it.
@@ -226,7 +237,7 @@ pub enum Remark {
 }
 
 /// A job as shown.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct JobShown {
     /// The quote with what became of it.
     pub entry: QuoteEntry,
@@ -237,7 +248,7 @@ pub struct JobShown {
 }
 
 /// What is new of a job.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum JobNews {
     /// It was won.
     Won,
@@ -275,7 +286,7 @@ pub enum JobNews {
 }
 
 /// What is said of a finish.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct FinishNews {
     /// When it ended, when that was said.
     pub ended: Option<Timestamp>,
@@ -299,6 +310,8 @@ pub struct FinishNews {
     pub extra: Money,
     /// What the work not done was worth, before tax.
     pub short: Money,
+    /// The classes of the job whose minutes are learned ones now.
+    pub learned: Vec<TimesShown>,
 }
 
 /// Minutes of a kind and size.
@@ -320,6 +333,19 @@ pub struct TimesShown {
     pub jobs: u32,
     /// Where it came from.
     pub basis: pricing::Basis,
+}
+
+/// Single units that were timed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TimedShown {
+    /// The kind.
+    pub service: String,
+    /// The size.
+    pub size: Option<String>,
+    /// Man-minutes of each.
+    pub readings: Vec<ManMinutes>,
+    /// The minutes of the class now, when it is on the list.
+    pub now: Option<TimesShown>,
 }
 
 /// The figures of the account.

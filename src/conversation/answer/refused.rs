@@ -45,6 +45,8 @@ pub enum What {
     Years,
     /// Money that came in.
     Payment,
+    /// A chance.
+    Chance,
 }
 
 /// Why something cannot be.

@@ -1,5 +1,7 @@
 //! Sums worked backwards, as parts of an answer.
 
+use rust_decimal::Decimal;
+
 use super::{CostsShown, Remark};
 use crate::{
     conversation::Counted,
@@ -83,6 +85,17 @@ pub enum SolveSum {
         lines: Vec<Counted>,
         /// Rate and total.
         rows: Vec<(RatePerManHour, Money)>,
+    },
+    /// The price that makes the rate with a chance: allowed man-minutes / 60 x rate + materials + fees.
+    Chance {
+        /// The quote, with that price.
+        of: QuotePrice,
+        /// The chance, 0 to 1.
+        chance: Decimal,
+        /// What the work takes no more than that often.
+        allowed: ManMinutes,
+        /// The rate.
+        rate: RatePerManHour,
     },
     /// The cost build-up.
     BreakEven(CostsShown),

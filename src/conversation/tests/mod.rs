@@ -2,6 +2,7 @@
 
 mod asking;
 mod clock;
+mod learning;
 mod meanings;
 mod members;
 mod promises;

@@ -14,7 +14,7 @@ use crate::{
 };
 
 /// The kinds that this program writes.
-pub(super) const KINDS: [&str; 23] = [
+pub(super) const KINDS: [&str; 24] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -32,6 +32,7 @@ pub(super) const KINDS: [&str; 23] = [
     "job_finished",
     "extra_billed",
     "note_kept",
+    "minutes_kept",
     "units_timed",
     "question_asked",
     "question_closed",
@@ -84,6 +85,10 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
         Event::NoteKept { no, place, text } => {
             let written = new().put_some("no", *no).put_some("place", place.as_ref());
             ("note_kept", written.put("text", text))
+        }
+        Event::MinutesKept { service, size, keep } => {
+            let written = new().put("service", service).put_some("size", size.as_ref());
+            ("minutes_kept", written.flag("keep", *keep))
         }
         Event::UnitsTimed {
             service,
@@ -182,6 +187,11 @@ fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
             no: form.maybe("no")?.map(QuoteNo::new),
             place: form.maybe_string("place")?,
             text: form.text("text")?,
+        },
+        "minutes_kept" => Event::MinutesKept {
+            service: form.text("service")?,
+            size: form.maybe_string("size")?,
+            keep: form.flag("keep"),
         },
         "units_timed" => Event::UnitsTimed {
             service: form.text("service")?,

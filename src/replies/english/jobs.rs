@@ -1,6 +1,7 @@
 //! Jobs: won, lost, planned, paid, and the rate made.
 
 use super::{
+    lists,
     quote::range,
     words::{clock, joined, money, number, rate, rate_made, spoken},
 };
@@ -99,6 +100,9 @@ fn finished(shown: &JobShown, name: &str, news: &FinishNews) -> String {
     }
     if let Some(ends) = news.range.as_ref().and_then(range) {
         lines.push(ends);
+    }
+    for row in &news.learned {
+        lines.push(format!("Next time {}", lists::time(row)));
     }
     if !news.did.is_empty() {
         lines.push(format!("Did {}.", list(&news.did)));

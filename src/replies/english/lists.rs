@@ -1,12 +1,15 @@
 //! Lists: minutes, the price list, quotes.
 
+use rust_decimal::Decimal;
+
 use super::{
     settings::priced_row,
-    words::{class, minutes, money, number, per},
+    words::{class, joined, minutes, money, number, per},
 };
 use crate::{
-    conversation::{PricedShown, QuoteList, QuotesShown, TimesShown},
+    conversation::{PricedShown, QuoteList, QuotesShown, TimedShown, TimesShown},
     pricing::Basis,
+    units::RoundingPolicy,
 };
 
 /// How many rows of the price list go into one message.
@@ -21,7 +24,8 @@ pub(super) fn times(rows: &[TimesShown]) -> String {
     cut(lines, rows.len())
 }
 
-fn time(row: &TimesShown) -> String {
+/// Minutes of one class.
+pub(super) fn time(row: &TimesShown) -> String {
     let name = class(&row.service, row.size.as_deref());
     let basis = match row.basis {
         Basis::Set => "set",
@@ -31,10 +35,12 @@ fn time(row: &TimesShown) -> String {
     };
     let between = row
         .between
-        .map(|(low, high)| format!(", {} to {}", number(low), number(high)))
+        .map(|(low, high)| format!(", likely {} to {}", number(low), number(high)));
+    let behind = between
+        .map(|between| format!("{between}; {} done or timed", number(row.units)))
         .unwrap_or_default();
     format!(
-        "{name}: {}{} ({basis}{between})",
+        "{name}: {}{} ({basis}{behind})",
         minutes(row.minutes_each),
         per(row.unit)
     )
@@ -44,6 +50,50 @@ fn time(row: &TimesShown) -> String {
 pub(super) fn price_list(rows: &[PricedShown]) -> String {
     let lines: Vec<String> = rows.iter().take(ROWS_MAX).map(priced_row).collect();
     cut(lines, rows.len())
+}
+
+/// Single units that were timed, and what it makes of the list.
+pub(super) fn timed(shown: &TimedShown) -> String {
+    let name = class(&shown.service, shown.size.as_deref());
+    let readings: Vec<String> = shown.readings.iter().map(|reading| number(reading.get())).collect();
+    let sum: Decimal = shown.readings.iter().map(|reading| reading.get()).sum();
+    let count = Decimal::from(shown.readings.len());
+    let mean = number(RoundingPolicy::HalfUp.places(sum / count, 2));
+    let mean = if shown.readings.len() == 1 {
+        String::new()
+    } else {
+        format!(", {mean} on average")
+    };
+    let now = shown
+        .now
+        .as_ref()
+        .map(|row| format!("\n{}", time(row)))
+        .unwrap_or_default();
+    format!(
+        "Timed {} {name}: {} min{mean}.{now}",
+        shown.readings.len(),
+        joined(&readings)
+    )
+}
+
+/// Set minutes that are kept, or let go.
+pub(super) fn kept(named: &[(String, Option<String>)], keep: bool) -> String {
+    let names: Vec<String> = named
+        .iter()
+        .take(ROWS_MAX)
+        .map(|(service, size)| class(service, size.as_deref()))
+        .collect();
+    let names = if named.len() > 6 {
+        "all of them".to_string()
+    } else {
+        joined(&names)
+    };
+    let word = if keep {
+        "I keep your minutes for"
+    } else {
+        "Learned minutes may take over for"
+    };
+    format!("{word} {names}.")
 }
 
 fn cut(mut lines: Vec<String>, all: usize) -> String {

@@ -38,6 +38,8 @@ fn part(part: &Part) -> String {
         Part::Solved(solved) => solved::solved(solved),
         Part::Job(shown) => jobs::job(shown),
         Part::Times(rows) => lists::times(rows),
+        Part::Timed(shown) => lists::timed(shown),
+        Part::MinutesKept { named, keep } => lists::kept(named, *keep),
         Part::PriceList(rows) => lists::price_list(rows),
         Part::Figures(shown) => settings::figures(shown),
         Part::Costs(shown) => costs::costs(shown),
@@ -99,10 +101,8 @@ fn menu() -> String {
 
 fn not_yet(kind: Kind) -> String {
     let what = match kind {
-        Kind::Time => "stopwatch readings",
         Kind::Guide => "questions about plants",
         Kind::Look => "that look",
-        Kind::Solve => "chances",
         _ => "that",
     };
     format!("I know what you mean, but I cannot do {what} yet. Nothing was changed. What else can I do?")

@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use super::words::{class, clock, count, hourly, minutes, money, number, per, rate, rate_made, spoken, unit_price};
 use crate::{
     conversation::{QuoteShown, Remark},
-    journal::Status,
+    journal::{Likely, Status},
     language::ExtraKind,
     pricing::{Basis, Discount, Effort, Extra, ExtraWhat, FeeKind, Quote, QuoteLine, SheetLine, Tax},
     units::RateMade,
@@ -34,6 +34,7 @@ pub(super) fn quote(shown: &QuoteShown) -> String {
         lines.push(format!("Tax{}: {}", tax_of(shown.sheet.tax), money(priced.tax)));
     }
     lines.push(total(shown));
+    lines.extend(shown.likely.filter(|likely| likely.from_jobs).map(likely));
     lines.extend(shown.remarks.iter().filter_map(after));
     lines.join("\n")
 }
@@ -60,10 +61,10 @@ fn heading(shown: &QuoteShown) -> String {
 
 fn counted(line: &QuoteLine, from: &SheetLine, shown: &QuoteShown) -> String {
     let what = count(line.quantity.get(), line.unit, &line.service, line.size.as_deref());
-    let guess = if line.basis == Basis::Starter {
-        " (starter guess)"
-    } else {
-        ""
+    let guess = match line.basis {
+        Basis::Starter => " (starter guess)",
+        Basis::Learned => " (learned)",
+        Basis::Set | Basis::Said => "",
     };
     let price = money(line.price);
     let each_word = per(line.unit);
@@ -121,6 +122,16 @@ fn added(extra: Extra) -> String {
         ExtraWhat::Rounding => format!("Rounding: {price}"),
         ExtraWhat::PriceSaid => format!("To your price: {price}"),
     }
+}
+
+/// How long it is likely to take, and the chance of making the rate.
+fn likely(likely: Likely) -> String {
+    let percent = number(likely.chance * Decimal::ONE_HUNDRED);
+    format!(
+        "Likely {} to {} man-min: {percent}% to make your rate.",
+        number(likely.low),
+        number(likely.high)
+    )
 }
 
 /// Work, rate and crew.

@@ -213,6 +213,7 @@ fn bounds(what: What) -> (&'static str, &'static str) {
         What::Margin => ("margin", "a percentage under 100"),
         What::Years => ("number of years", "1 to 100"),
         What::Payment => ("payment", "dollars above 0"),
+        What::Chance => ("chance", "one between 0 and 1, like 8 times in 10"),
     }
 }
 

@@ -1,5 +1,7 @@
 //! Sums worked backwards, with the sum shown.
 
+use rust_decimal::Decimal;
+
 use super::{
     costs::costs,
     quote::range,
@@ -68,6 +70,12 @@ pub(super) fn solved(solved: &Solved) -> String {
             format!("{left} / {} x 60 = {allowed} each.{now}", rate(*at))
         }
         SolveSum::Rates { no, lines, rows } => rates(*no, lines, rows),
+        SolveSum::Chance {
+            of,
+            chance,
+            allowed,
+            rate: at,
+        } => for_chance(of, *chance, *allowed, *at),
         SolveSum::BreakEven(shown) => costs(shown),
     }
 }
@@ -84,6 +92,32 @@ fn allowed(each: Option<ManMinutes>, time: &TimeForPrice, crew: Crew) -> String 
         .map(|faster| against(time.quoted_man_minutes, faster.get()))
         .unwrap_or_default();
     format!("{} man-min{each}{people}.{faster}", number_of(time.man_minutes))
+}
+
+/// The price that makes the rate so many times in ten.
+fn for_chance(of: &QuotePrice, chance: Decimal, allowed: ManMinutes, at: RatePerManHour) -> String {
+    let times = number(chance * Decimal::TEN);
+    let allowed = number(allowed.get());
+    let sum = format!("{allowed} / 60 x {}{}", rate(at), passed_on(of.materials, of.fees));
+    format!(
+        "{times} times in 10 it takes {allowed} man-min or less: {sum} = {}.",
+        money(of.price)
+    )
+}
+
+/// What is added to a price for work.
+fn passed_on(materials: Money, fees: Money) -> String {
+    let material = if materials.is_zero() {
+        String::new()
+    } else {
+        format!(" + {} material", money(materials))
+    };
+    let fees = if fees.is_zero() {
+        String::new()
+    } else {
+        format!(" + {} fees", money(fees))
+    };
+    format!("{material}{fees}")
 }
 
 fn rates(no: QuoteNo, lines: &[Counted], rows: &[(RatePerManHour, Money)]) -> String {

@@ -40,6 +40,9 @@ fn told_as(text: &str, (number, start, end): (Decimal, usize, usize)) -> Vec<Dec
     let after = after.trim_start();
     let sixty = Decimal::from(60);
     let mut figures = vec![number];
+    if let (true, Some(whole)) = (before.ends_with(':'), numbers(&before).last()) {
+        figures.extend([whole.0 + number / sixty, whole.0 * sixty + number]);
+    }
     if after.starts_with("sec") {
         figures.push(number / sixty);
     }

@@ -1,0 +1,121 @@
+//! What one unit takes: shown, timed with a stopwatch, and kept against what jobs say.
+
+use rust_decimal::Decimal;
+
+use super::{
+    answer::{Part, TimedShown, TimesShown},
+    ask::{Ask, Question},
+    desk::{Desk, Worked},
+    figures, lines,
+};
+use crate::{
+    journal::{Book, Class, Event, Hole, Item, Service},
+    language::{ClassSaid, Expecting, StopwatchSaid},
+};
+
+/// The rows of a kind, or of one size of it.
+pub(super) fn rows_of(book: &Book, service: &Service, size: Option<&str>) -> Vec<TimesShown> {
+    let classes = service.classes.iter();
+    classes
+        .filter(|class| size.is_none() || class.size.as_deref() == size)
+        .filter_map(|class| row_of(book, service, class))
+        .collect()
+}
+
+/// The row of a class, when its minutes are known.
+pub(super) fn row_of(book: &Book, service: &Service, class: &Class) -> Option<TimesShown> {
+    let (minutes_each, basis) = book.minutes_of(service, class)?;
+    let learned = book.learned(&service.name, class.size.as_deref());
+    Some(TimesShown {
+        service: service.name.clone(),
+        size: class.size.clone(),
+        unit: service.unit,
+        minutes_each,
+        between: learned.map(|learned| learned.between),
+        units: learned.map_or(Decimal::ZERO, |learned| learned.units),
+        jobs: learned.map_or(0, |learned| learned.jobs),
+        basis,
+    })
+}
+
+/// Takes in stopwatch readings of single units.
+pub(super) fn time(desk: &mut Desk<'_>, series: &[StopwatchSaid]) -> Worked {
+    let topic = desk.talk().services;
+    let mut timed = Vec::with_capacity(series.len());
+    for (index, sitting) in series.iter().enumerate() {
+        let item = Item::Line(index);
+        let counted = lines::class_counted(&sitting.class);
+        let class = lines::resolve_class(desk, item, &sitting.class, &counted, &topic)?;
+        let readings = sitting
+            .readings
+            .iter()
+            .map(|reading| figures::man_minutes(*reading))
+            .collect::<Result<Vec<_>, _>>()?;
+        if readings.is_empty() {
+            let slot = desk.slot(item, Hole::Minutes);
+            return Err(Ask::value(slot, Question::MinutesUnknown(counted), Expecting::Nothing).into());
+        }
+        timed.push((class, readings));
+    }
+    for (class, readings) in timed {
+        desk.record(Event::UnitsTimed {
+            service: class.service.clone(),
+            size: class.size.clone(),
+            readings: readings.clone(),
+        });
+        let service = desk.book().service(&class.service);
+        let row = service.and_then(|service| row_of(desk.book(), service, service.class(class.size.as_deref())?));
+        desk.say(Part::Timed(Box::new(TimedShown {
+            service: class.service,
+            size: class.size,
+            readings,
+            now: row,
+        })));
+    }
+    Ok(())
+}
+
+/// Pins the set minutes of a class, a kind or the whole list, or lets learned ones take over.
+pub(super) fn keep(desk: &mut Desk<'_>, class: Option<&ClassSaid>, keep: bool) -> Worked {
+    let mut named: Vec<(String, Option<String>)> = Vec::new();
+    match class {
+        Some(said) => {
+            let topic = desk.talk().services;
+            let name = lines::resolve_kind(desk, Item::Whole, said, &lines::class_counted(said), &topic)?;
+            let classes = desk
+                .book()
+                .service(&name)
+                .map(|service| service.classes.clone())
+                .unwrap_or_default();
+            let fits = |class: &&Class| said.size.is_none() || class.size == said.size;
+            named.extend(
+                classes
+                    .iter()
+                    .filter(fits)
+                    .map(|class| (name.clone(), class.size.clone())),
+            );
+        }
+        None => {
+            let own = desk.book().services().into_iter().filter(|service| service.is_own());
+            named.extend(own.flat_map(|service| {
+                let classes = service.classes.iter();
+                classes
+                    .map(|class| (service.name.clone(), class.size.clone()))
+                    .collect::<Vec<_>>()
+            }));
+        }
+    }
+    if named.is_empty() {
+        let slot = desk.slot(Item::Whole, Hole::Kind);
+        return Err(Ask::value(slot, Question::OfWhat, Expecting::Nothing).into());
+    }
+    for (service, size) in &named {
+        desk.record(Event::MinutesKept {
+            service: service.clone(),
+            size: size.clone(),
+            keep,
+        });
+    }
+    desk.say(Part::MinutesKept { named, keep });
+    Ok(())
+}
