@@ -229,6 +229,8 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
             from == 0 || stop(words, from - 1).is_some() || counts_before(words, from)
         }
         "for a price" => to == words.len() || stop(words, to).is_some() || words.one_of(to, &["at", "for"]),
+        // A broken number behind a size is a stopwatch reading only where it stands alone, not within a count.
+        "time: broken number" => opens && closes,
         "correction" => from > 0,
         _ if rule.starts_with("set: rate") => !asked(words, from),
         _ => true,
