@@ -231,6 +231,10 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         "for a price" => to == words.len() || stop(words, to).is_some() || words.one_of(to, &["at", "for"]),
         // A broken number behind a size is a stopwatch reading only where it stands alone, not within a count.
         "time: broken number" => opens && closes,
+        // "what do I make an hour": an hour of pay, not of work.
+        "time for the work" | "finish: minutes in all" => {
+            from == 0 || !words.one_of(from - 1, &["make", "making", "get", "earn", "clear", "charge"])
+        }
         "correction" => from > 0,
         _ if rule.starts_with("set: rate") => !asked(words, from),
         _ => true,
