@@ -233,9 +233,6 @@ fn each_unit(words: &Words<'_>, at: usize) -> Option<(Option<Unit>, usize)> {
     if words.one_of(at + 1, &["job", "time", "visit", "cut"]) {
         return Some((Some(Unit::Job), at + 2));
     }
-    // "a holly", "per crape": each of that kind.
-    let hit = words.kinds(at + 1).iter().find(|hit| hit.whole)?;
-    let _ = hit;
     None
 }
 

@@ -1,6 +1,6 @@
 //! Wordings of the working day and what follows it: arriving, breaks, finishing, won and lost, planning, payment.
 
-use super::{Cue, Phrase, Row, class, explicit, minutes, money, text, timed, whole};
+use super::{Cue, Phrase, Row, class, minutes, money, text, timed, whole};
 use crate::language::meaning::{Meaning, StopwatchSaid};
 use crate::language::pattern::Cap;
 use crate::language::token::TokenKind;
@@ -40,7 +40,6 @@ fn broken_reading(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 fn paid(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
-    let _ = explicit(caps);
     cue(Cue::Paid(money(caps), text(caps, words).map(|t| t.to_lowercase())))
 }
 

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::{Phrase, Row, class, explicit, minutes, money, number, numbers, percent, set, text, unit};
+use super::{Phrase, Row, class, minutes, money, number, numbers, percent, set, text, unit};
 use crate::language::meaning::{ClassSaid, ExtraKind, Setting, TaxOn, Unit};
 use crate::language::pattern::Cap;
 use crate::language::vocabulary::singular;
@@ -546,7 +546,6 @@ pub(super) const ROWS: &[Row] = &[
         5,
         "(charge | price)  ~ #moneyeach #each for #class",
         |c, _| {
-            let _ = explicit(c);
             set(Setting::Service {
                 class: class(c)?,
                 new: false,

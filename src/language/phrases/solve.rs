@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::{Phrase, Row, class, crew, man, minutes, money, number, numbers, percent, unit, whole};
+use super::{Phrase, Row, class, crew, man, minutes, money, numbers, percent, unit, whole};
 use crate::language::meaning::{Meaning, Solve};
 use crate::language::pattern::Cap;
 
@@ -248,6 +248,5 @@ pub(super) const ROWS: &[Row] = &[
 ];
 
 fn price_for(caps: &[Cap]) -> Option<Phrase> {
-    let _ = number(caps);
     solve(Solve::PriceForRate { rate: money(caps)? })
 }
