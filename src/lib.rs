@@ -11,7 +11,7 @@
 //! | 2 | `journal` |
 //! | 3 | `conversation` |
 //! | 4 | `replies`, `exports`, `pages`, `channels` |
-//! | 5 | `store` |
+//! | 5 | `store`, `speech` |
 //! | 6 | `web` |
 //! | 7 | `runtime` |
 //!
@@ -33,6 +33,7 @@ pub mod replies;
 pub mod channels;
 pub mod pages;
 
+pub mod speech;
 pub mod store;
 
 pub mod web;

@@ -17,6 +17,7 @@ mod desk;
 mod doubts;
 mod figures;
 mod finish;
+mod heard;
 mod jobs;
 mod lines;
 mod look;
@@ -35,6 +36,7 @@ pub use answer::{
     TakenBack, TimedShown, TimesShown, UndoneShown, What, WhyShown,
 };
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
+pub use heard::{Heard, Unheard, Words};
 pub use turn::handle;
 
 use crate::{

@@ -14,6 +14,7 @@ use super::{
 };
 use crate::{
     conversation,
+    speech::Recogniser,
     store::{Delivery, Member, Options, Store},
     units::Timestamp,
     web::{Clock, Deps, Ids},
@@ -26,6 +27,7 @@ const NAME_BYTES_MAX: usize = 80;
 pub(super) struct House {
     pub(super) config: Config,
     pub(super) store: Store,
+    pub(super) recogniser: Recogniser,
     pub(super) clock: Arc<dyn Clock>,
     pub(super) ids: Arc<dyn Ids>,
 }
@@ -50,6 +52,7 @@ impl House {
         Ok(House {
             config,
             store,
+            recogniser: Recogniser::deaf(),
             clock,
             ids: Arc::new(RandomIds),
         })
@@ -114,6 +117,7 @@ impl House {
         let owner = self.store.owner();
         Deps {
             store: self.store.handle(),
+            recogniser: self.recogniser.clone(),
             clock: Arc::clone(&self.clock),
             ids: Arc::clone(&self.ids),
             zone: self.config.zone,

@@ -6,6 +6,7 @@ use chrono_tz::Tz;
 
 use crate::{
     channels::signed::Secret,
+    speech::Recogniser,
     store::StoreHandle,
     units::{AccountId, InboundId, MemberId, Timestamp},
 };
@@ -29,6 +30,8 @@ pub trait Ids: Send + Sync {
 pub struct Deps {
     /// The book.
     pub store: StoreHandle,
+    /// What listens to voice notes.
+    pub recogniser: Recogniser,
     /// The time.
     pub clock: Arc<dyn Clock>,
     /// Ids.

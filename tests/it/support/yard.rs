@@ -18,6 +18,7 @@ use tallyhand::{
     channels::signed::Secret,
     conversation::{self, Context, Inbound, Outcome},
     journal::State,
+    speech::Recogniser,
     store::{self, Options, Store, StoreHandle},
     units::{InboundId, MemberId, Timestamp},
     web::{self, Clock, Deps, Ids},
@@ -134,6 +135,7 @@ impl Yard {
         let store = Store::open(&self.book, self.options.clone(), self.clock.now()).expect("a book");
         let deps = Deps {
             store: store.handle(),
+            recogniser: Recogniser::deaf(),
             clock: Arc::<FakeClock>::clone(&self.clock),
             ids: Arc::<CountingIds>::clone(&self.ids),
             zone: self.options.zone,
