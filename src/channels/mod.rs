@@ -6,7 +6,9 @@
 //! Invariants: nothing is read out of a body before its signature held; secrets are compared in constant time and never
 //! printed; every size has a limit with a name.
 
+mod media;
 pub mod signed;
 mod text;
 
+pub use media::{media_of, media_type_of};
 pub use text::{MESSAGE_BYTES_MAX, TextRefused, accept_text};

@@ -1,7 +1,10 @@
 //! Something to look at: the price list, the figures, the quote in hand and its sum, what is open and what is owed.
 
 use super::{
-    answer::{FiguresShown, JobNews, Kind, Part, PricedShown, QuoteList, QuoteRow, QuotesShown, Remark, WhyShown},
+    answer::{
+        Attachment, Cell, FiguresShown, JobNews, Kind, Part, PricedShown, QuoteList, QuoteRow, QuotesShown, Remark,
+        Table, WhyShown,
+    },
     ask::{Ask, Question},
     costs,
     desk::{Desk, Worked},
@@ -189,12 +192,40 @@ fn list(
         })
         .collect();
     let count = all.len();
+    let table = (count > ROWS_MAX).then(|| whole_list(which, &all, &amount));
     desk.say(Part::Quotes(QuotesShown {
         list: which,
         rows,
         count,
         sum,
     }));
+    if let Some(table) = table {
+        desk.say(Part::Attachment(Attachment::Table(table)));
+    }
+}
+
+/// A list that is too long for a message, all of it.
+fn whole_list(which: QuoteList, all: &[&QuoteEntry], amount: &impl Fn(&QuoteEntry) -> Money) -> Table {
+    let name = match which {
+        QuoteList::Open => "open quotes",
+        QuoteList::Owed => "owed",
+    };
+    let row = |entry: &&QuoteEntry| {
+        vec![
+            Cell::Number(entry.no.get().into()),
+            entry.place.clone().map_or(Cell::Empty, Cell::Text),
+            Cell::Text(entry.given_at.to_string()),
+            Cell::Text(entry.status.code().to_string()),
+            Cell::Number(amount(entry).get()),
+        ]
+    };
+    Table {
+        name: name.to_string(),
+        columns: ["quote", "place", "given at", "status", "dollars"]
+            .map(str::to_string)
+            .into(),
+        rows: all.iter().map(row).collect(),
+    }
 }
 
 /// After something was taken back, shows the quote being talked about if it is another than before.

@@ -21,6 +21,7 @@ mod heard;
 mod jobs;
 mod lines;
 mod look;
+mod media;
 mod minutes;
 mod places;
 mod quoting;
@@ -31,12 +32,13 @@ mod taking_back;
 mod turn;
 
 pub use answer::{
-    Answer, Attachment, Caution, CostsShown, FiguresShown, FinishNews, JobNews, JobShown, Kind, Part, PricedShown,
-    QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Refused, Remark, SetShown, SolveSum, Solved, Supposed,
-    TakenBack, TimedShown, TimesShown, UndoneShown, What, WhyShown,
+    Answer, Attachment, Caution, Cell, CostsShown, FiguresShown, FinishNews, JobNews, JobShown, Kind, Part,
+    PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Refused, Remark, SetShown, SolveSum, Solved,
+    Supposed, Table, TakenBack, TimedShown, TimesShown, UndoneShown, What, WhyShown,
 };
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
 pub use heard::{Heard, Unheard, Words};
+pub use media::{Media, MediaKind};
 pub use turn::handle;
 
 use crate::{
@@ -53,8 +55,12 @@ pub struct Inbound {
     pub channel: String,
     /// Who sent it.
     pub member: MemberId,
-    /// Its words.
+    /// Its words; of a voice note, what was heard. Empty for a photo without words.
     pub text: String,
+    /// What was heard, when it was spoken.
+    pub heard: Option<Heard>,
+    /// What came with it.
+    pub media: Vec<Media>,
     /// When it came.
     pub at: Timestamp,
 }

@@ -8,7 +8,7 @@ use super::{
     ask::{Ask, fill_for, fill_in_words},
     clock,
     desk::{Desk, Stop, Worked},
-    doubts, finish, jobs, look, minutes, places, quoting, revising, setting, solving, taking_back,
+    doubts, finish, jobs, look, media, minutes, places, quoting, revising, setting, solving, taking_back,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
@@ -53,6 +53,9 @@ pub(super) fn handle_with(read: Reader<'_>, state: &State, inbound: &Inbound, ct
         understood: Vec::new(),
     };
     let text = &inbound.text;
+    if media::is_note(inbound) {
+        return turn.keep_silent_photo();
+    }
     let Some(pending) = state.talk(inbound.member).pending else {
         let work = turn.read_fresh(text);
         turn.work_on(&work);
@@ -306,7 +309,18 @@ impl Turn<'_> {
         }
     }
 
+    /// A photo without words: it is kept, and a question that is open stays open.
+    fn keep_silent_photo(mut self) -> Outcome {
+        media::keep(&mut self.desk);
+        self.understood.push(Kind::Note);
+        self.outcome()
+    }
+
     fn finish(mut self, work: &Work) -> Outcome {
+        let is_caption = self.desk.has_nothing_to_say() && media::has_something(self.desk.inbound);
+        if is_caption && media::caption(&mut self.desk).is_ok() {
+            self.understood = vec![Kind::Note];
+        }
         if work.reading.meanings.is_empty() && self.understood.is_empty() {
             self.understood.push(Kind::Unclear);
         }
@@ -316,6 +330,11 @@ impl Turn<'_> {
             let words = work.reading.left_over.iter().map(|words| words.text.clone()).collect();
             self.desk.say(Part::NotUsed(words));
         }
+        media::keep(&mut self.desk);
+        self.outcome()
+    }
+
+    fn outcome(mut self) -> Outcome {
         self.understood.dedup();
         let (events, parts) = self.desk.into_work();
         Outcome {

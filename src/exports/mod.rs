@@ -1,41 +1,31 @@
-//! The book as files for other programs.
+//! The book as files for other programs and people.
 //!
-//! [`account_json`] is the whole account as it stands, in the shapes of [`crate::journal::data`].
+//! [`account_json`] is the whole account as it stands, in the shapes of [`crate::journal::data`]. [`render`] makes the file
+//! of an attachment that goes with an answer.
+//!
+//! Invariants: a file is made of the value that it is given and of nothing else; the same value gives the same bytes.
 
-use serde_json::{Map, Value, json};
+mod account;
+mod table;
 
-use crate::{
-    journal::{QuoteEntry, State, Status, data},
-    pricing,
-};
+pub use account::account_json;
 
-/// The account as it stands: `settings`, `services`, `quotes`, `jobs` (quotes that were won, planned, begun or done) and
-/// `places`, oldest first. Times of day are in the account's own time zone, in UTC while it has none.
-pub fn account_json(state: &State) -> Value {
-    let book = state.book();
-    let mut entries: Vec<&QuoteEntry> = book.quotes_newest_first().collect();
-    entries.reverse();
-    let zone = book.settings().zone().unwrap_or(chrono_tz::UTC);
-    let is_job = |entry: &QuoteEntry| !matches!(entry.status, Status::Open | Status::Lost) || entry.planned.is_some();
-    let jobs = entries.iter().filter(|entry| is_job(entry));
-    json!({
-        "settings": data::settings(book.settings()),
-        "services": book.services().into_iter().map(data::service).collect::<Vec<Value>>(),
-        "quotes": entries.iter().filter_map(|entry| quote(entry)).collect::<Vec<Value>>(),
-        "jobs": jobs.map(|entry| Value::Object(data::job_of(entry, zone))).collect::<Vec<Value>>(),
-        "places": book.places().map(|place| json!({"name": place.name, "notes": place.notes})).collect::<Vec<Value>>(),
-    })
+use crate::conversation::Attachment;
+
+/// A file, made.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Rendered {
+    /// Its media type, with a character set where one applies.
+    pub media_type: &'static str,
+    /// Its name, with an ending.
+    pub name: String,
+    /// What it holds.
+    pub bytes: Vec<u8>,
 }
 
-fn quote(entry: &QuoteEntry) -> Option<Value> {
-    let priced = pricing::quote(&entry.sheet).ok()?;
-    let mut object: Map<String, Value> = data::quote(entry.no, entry.place.as_deref(), entry.status, &priced);
-    object.insert("at".to_string(), json!(entry.given_at.to_string()));
-    if let Some(agreed) = entry.agreed {
-        object.insert("agreed".to_string(), json!(data::cents(agreed.get())));
+/// Makes the file of an attachment.
+pub fn render(attachment: &Attachment) -> Rendered {
+    match attachment {
+        Attachment::Table(rows) => table::csv(rows),
     }
-    if !entry.notes.is_empty() {
-        object.insert("notes".to_string(), json!(entry.notes));
-    }
-    Some(Value::Object(object))
 }

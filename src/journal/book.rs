@@ -19,7 +19,7 @@ use super::{
 use crate::{
     pricing::Sheet,
     timing::model::TimeModel,
-    units::{Crew, Money, QuoteNo, RatePerManHour, Timestamp, Unit},
+    units::{Crew, FileId, Money, QuoteNo, RatePerManHour, Timestamp, Unit},
 };
 
 /// The book of one account.
@@ -43,6 +43,8 @@ pub struct Place {
     pub name: String,
     /// Words kept with it.
     pub notes: Vec<String>,
+    /// Photos and other files kept with it.
+    pub files: Vec<FileId>,
 }
 
 /// What identifies a place: its name without regard to letter case.
@@ -165,6 +167,7 @@ impl Book {
             }
             Event::ExtraBilled { no, amount, agreed } => self.change(*no, |quote| quote.bill_extra(*amount, *agreed)),
             Event::NoteKept { no, place, text } => self.keep_note(*no, place.as_deref(), text),
+            Event::FileKept { no, place, file, .. } => self.keep_file(*no, place.as_deref(), file),
             Event::UnitsTimed {
                 service,
                 size,
@@ -204,6 +207,7 @@ impl Book {
             Arc::new(Place {
                 name: name.to_string(),
                 notes: Vec::new(),
+                files: Vec::new(),
             })
         });
     }
@@ -214,6 +218,15 @@ impl Book {
         }
         if let Some(place) = place.and_then(|name| self.places.get_mut(&place_key(name))) {
             Arc::make_mut(place).notes.push(text.to_string());
+        }
+    }
+
+    fn keep_file(&mut self, no: Option<QuoteNo>, place: Option<&str>, file: &FileId) {
+        if let Some(no) = no {
+            self.change(no, |quote| quote.files.push(file.clone()));
+        }
+        if let Some(place) = place.and_then(|name| self.places.get_mut(&place_key(name))) {
+            Arc::make_mut(place).files.push(file.clone());
         }
     }
 
@@ -241,6 +254,7 @@ impl QuoteEntry {
             finish: None,
             lost: None,
             notes: Vec::new(),
+            files: Vec::new(),
         }
     }
 

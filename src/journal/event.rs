@@ -7,7 +7,7 @@
 use super::{price_list::ServiceSet, question::OpenQuestion, settings::SettingSet};
 use crate::{
     pricing::{Sheet, SheetLine},
-    units::{Crew, InboundId, ManMinutes, MemberId, Money, Quantity, QuoteNo, Timestamp},
+    units::{Crew, FileId, InboundId, ManMinutes, MemberId, Money, Quantity, QuoteNo, Timestamp},
 };
 
 /// One fact.
@@ -130,6 +130,17 @@ pub enum Event {
         place: Option<String>,
         /// The words.
         text: String,
+    },
+    /// A photo, or another file that came with a message, to keep.
+    FileKept {
+        /// The quote it belongs to.
+        no: Option<QuoteNo>,
+        /// The place it belongs to.
+        place: Option<String>,
+        /// Which file.
+        file: FileId,
+        /// Its media type, such as `image/jpeg`.
+        media_type: String,
     },
     /// The owner wants his set minutes kept whatever the jobs say, or learned ones to take over again.
     MinutesKept {
@@ -257,6 +268,7 @@ impl Event {
             | Event::JobFinished(_)
             | Event::ExtraBilled { .. }
             | Event::NoteKept { .. }
+            | Event::FileKept { .. }
             | Event::MinutesKept { .. }
             | Event::UnitsTimed { .. } => true,
             Event::MessageHeard { .. }

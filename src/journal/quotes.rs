@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use super::event::DoneLine;
 use crate::{
     pricing::{self, Sheet},
-    units::{Crew, ManMinutes, MemberId, Money, QuoteNo, RateMade, RoundingPolicy, Timestamp},
+    units::{Crew, FileId, ManMinutes, MemberId, Money, QuoteNo, RateMade, RoundingPolicy, Timestamp},
 };
 
 /// How far a quote has come.
@@ -56,6 +56,8 @@ pub struct QuoteEntry {
     pub lost: Option<Loss>,
     /// Words kept with it.
     pub notes: Vec<String>,
+    /// Photos and other files kept with it.
+    pub files: Vec<FileId>,
 }
 
 /// Money that came in.

@@ -107,7 +107,7 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
         Event::JobFinished(finished) => {
             keys.insert(Key::Quote(finished.no));
         }
-        Event::NoteKept { no, place, .. } => {
+        Event::NoteKept { no, place, .. } | Event::FileKept { no, place, .. } => {
             keys.extend(no.map(Key::Quote));
             keys.extend(place.as_deref().map(|name| Key::Place(place_key(name))));
         }

@@ -239,6 +239,7 @@ impl State {
             | Event::PlaceNamed { .. }
             | Event::ExtraBilled { .. }
             | Event::NoteKept { .. }
+            | Event::FileKept { .. }
             | Event::MinutesKept { .. }
             | Event::UnitsTimed { .. }
             | Event::Undone { .. }

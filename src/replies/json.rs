@@ -3,15 +3,15 @@
 use rust_decimal::Decimal;
 use serde_json::{Map, Value, json};
 
-use super::english;
+use super::{AttachedFile, english};
 use crate::{
-    conversation::{Answer, Ask, Attachment, Caution, JobNews, JobShown, Kind, Part, QuoteShown, Solved, TimesShown},
+    conversation::{Answer, Ask, Caution, JobNews, JobShown, Kind, Part, QuoteShown, Solved, TimesShown},
     journal::data,
     units::{InboundId, ManMinutes, RoundingPolicy, Timestamp},
 };
 
 /// The whole answer.
-pub(super) fn answer(answer: &Answer, id: &InboundId, at: Timestamp) -> Value {
+pub(super) fn answer(answer: &Answer, id: &InboundId, at: Timestamp, files: &[AttachedFile]) -> Value {
     let understood: Vec<&str> = answer.understood.iter().map(|kind| kind.code()).collect();
     let mut object = head(id, at, &understood, &english::answer(answer));
     for part in &answer.parts {
@@ -31,9 +31,11 @@ pub(super) fn answer(answer: &Answer, id: &InboundId, at: Timestamp) -> Value {
             Part::ServicePriced(shown) => extend(&mut object, "times", shown.times().iter().map(times)),
             Part::Ask(shown) => extend(&mut object, "asks", [ask(shown)]),
             Part::Caution(shown) => extend(&mut object, "cautions", [caution(shown)]),
-            Part::Attachment(shown) => extend(&mut object, "attachments", [attachment(shown)]),
             _ => {}
         }
+    }
+    if !files.is_empty() {
+        extend(&mut object, "attachments", files.iter().map(attachment));
     }
     Value::Object(object)
 }
@@ -135,6 +137,6 @@ fn caution(shown: &Caution) -> Value {
     json!({"code": shown.code, "text": shown.text, "source": shown.source})
 }
 
-fn attachment(shown: &Attachment) -> Value {
-    json!({"kind": shown.kind, "name": shown.name, "path": shown.path})
+fn attachment(file: &AttachedFile) -> Value {
+    json!({"kind": file.media_type, "name": file.name, "path": file.path})
 }

@@ -19,9 +19,21 @@ pub fn text(answer: &Answer) -> String {
     english::answer(answer)
 }
 
-/// The answer as one JSON object, with the message that it answers and when that came.
-pub fn json(answer: &Answer, id: &InboundId, at: Timestamp) -> Value {
-    json::answer(answer, id, at)
+/// A file that goes with an answer, made and kept already.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AttachedFile {
+    /// Its media type.
+    pub media_type: String,
+    /// Its file name.
+    pub name: String,
+    /// Where it can be fetched.
+    pub path: String,
+}
+
+/// The answer as one JSON object, with the message that it answers, when that came, and the files that were made of the
+/// answer's attachments.
+pub fn json(answer: &Answer, id: &InboundId, at: Timestamp, files: &[AttachedFile]) -> Value {
+    json::answer(answer, id, at, files)
 }
 
 /// What is said when handling a message failed inside.

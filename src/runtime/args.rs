@@ -62,8 +62,11 @@ pub(super) enum Command {
         /// The answer as one JSON object
         #[arg(long)]
         json: bool,
+        /// A photo or another file that goes with it
+        #[arg(long, value_name = "FILE")]
+        photo: Vec<PathBuf>,
         /// What to say
-        #[arg(required = true, value_name = "TEXT")]
+        #[arg(required_unless_present = "photo", value_name = "TEXT")]
         text: Vec<String>,
     },
     /// Show how a text is read, span by span, without touching any book

@@ -1,25 +1,37 @@
 //! The conversation in the terminal: one message, or a line each until the input ends.
 
-use std::io::{BufRead, IsTerminal, Write};
+use std::{
+    io::{BufRead, IsTerminal, Write},
+    path::PathBuf,
+};
 
+use anyhow::{Context, bail};
 use serde_json::json;
 
 use super::{
+    attachments,
     house::House,
     lines::{self, Line},
 };
 use crate::{
-    channels::{MESSAGE_BYTES_MAX, TextRefused, accept_text},
-    store::Member,
+    channels::{MESSAGE_BYTES_MAX, TextRefused, accept_text, media_of},
+    store::{Delivery, Enclosed, FILE_BYTES_MAX, Member},
+    units::InboundId,
 };
 
 const CHANNEL: &str = "terminal";
 
-/// Says one thing and prints the answer.
-pub(super) fn say(house: &House, name: Option<&str>, text: &str, as_json: bool) -> anyhow::Result<()> {
+/// Says one thing, with the files that go with it, and prints the answer.
+pub(super) fn say(
+    house: &House,
+    name: Option<&str>,
+    text: &str,
+    files: &[PathBuf],
+    as_json: bool,
+) -> anyhow::Result<()> {
     house.wait(async {
         let member = house.member(name).await?;
-        lines::print(&answer(house, &member, text, as_json).await?)
+        lines::print(&answer(house, &member, text, files, as_json).await?)
     })?
 }
 
@@ -36,7 +48,7 @@ pub(super) fn run(house: &House, name: Option<&str>, as_json: bool) -> anyhow::R
             let said = match line {
                 // A person pressing Enter says nothing; a program gets an answer for every line.
                 Line::Text(text) if text.trim().is_empty() && !as_json => continue,
-                Line::Text(text) => answer(house, &member, &text, as_json).await?,
+                Line::Text(text) => answer(house, &member, &text, &[], as_json).await?,
                 Line::TooLong(bytes) => refusal(house, TextRefused::TooLong { bytes }, as_json),
             };
             lines::print(&said)?;
@@ -57,13 +69,45 @@ fn prompt(input: &mut impl BufRead, at_a_terminal: bool) -> anyhow::Result<Optio
     Ok(lines::next(input, MESSAGE_BYTES_MAX)?)
 }
 
-async fn answer(house: &House, member: &Member, text: &str, as_json: bool) -> anyhow::Result<String> {
+async fn answer(
+    house: &House,
+    member: &Member,
+    text: &str,
+    files: &[PathBuf],
+    as_json: bool,
+) -> anyhow::Result<String> {
     let text = match accept_text(text) {
         Ok(text) => text,
+        Err(TextRefused::Empty) if !files.is_empty() => String::new(),
         Err(refused) => return Ok(refusal(house, refused, as_json)),
     };
-    let answered = house.store.handle().take(house.delivery(member, CHANNEL, text)).await?;
+    let delivery = house.delivery(member, CHANNEL, text);
+    let media = enclose(&delivery.id, files)?;
+    let store = house.store.handle();
+    let answered = store.take(Delivery { media, ..delivery }).await?;
+    let answered = attachments::write_out(&store, member.account, &house.config.db, answered).await?;
     Ok(if as_json { answered.json } else { answered.text })
+}
+
+/// Files from this machine, to go with a message.
+fn enclose(message: &InboundId, files: &[PathBuf]) -> anyhow::Result<Vec<Enclosed>> {
+    let mut enclosed = Vec::new();
+    for (index, path) in files.iter().enumerate() {
+        let bytes = std::fs::read(path).with_context(|| format!("{} cannot be read", path.display()))?;
+        if bytes.is_empty() || bytes.len() > FILE_BYTES_MAX {
+            bail!(
+                "{} has {} bytes; 1 to {FILE_BYTES_MAX} can be kept",
+                path.display(),
+                bytes.len()
+            );
+        }
+        let name = path.file_name().map(|name| name.to_string_lossy());
+        enclosed.push(Enclosed {
+            media: media_of(message, index + 1, &bytes, Some("text/plain"), name.as_deref()),
+            bytes: Some(bytes),
+        });
+    }
+    Ok(enclosed)
 }
 
 /// The answer to a text that does not go into the book.

@@ -79,6 +79,8 @@ pub(super) async fn fill(house: &House, season: Vec<DemoMessage>) -> anyhow::Res
                 channel: CHANNEL.to_string(),
                 external_id: format!("season-{index}"),
                 text: message.text,
+                heard: None,
+                media: Vec::new(),
                 at: message.at,
             })?);
         }

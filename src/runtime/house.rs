@@ -108,6 +108,8 @@ impl House {
             id,
             channel: channel.to_string(),
             text,
+            heard: None,
+            media: Vec::new(),
             at: self.clock.now(),
         }
     }

@@ -8,6 +8,7 @@
 //! opened; every worker has a name, an end and somebody who waits for it.
 
 mod args;
+mod attachments;
 mod chat;
 mod clock;
 mod config;
@@ -128,7 +129,7 @@ fn carry_out(house: &mut House, args: Args, demo: bool) -> Result<(), Ended> {
     let done = match args.command {
         Command::Serve { .. } => serve::run(house, demo),
         Command::Chat { json, .. } => chat::run(house, args.member.as_deref(), json),
-        Command::Say { json, text } => chat::say(house, args.member.as_deref(), &text.join(" "), json),
+        Command::Say { json, photo, text } => chat::say(house, args.member.as_deref(), &text.join(" "), &photo, json),
         Command::Export { .. } => house::export(house),
         Command::Link => serve::print_link(house, args.member.as_deref()),
         Command::Member { name } => house::add_member(house, &name),

@@ -8,7 +8,7 @@ use std::{collections::BTreeMap, path::Path};
 
 use rusqlite::Connection;
 
-use super::{Error, connection, facts, migrate};
+use super::{Error, connection, facts, files, migrate};
 use crate::{
     journal::{self, Event, Recorded},
     units::AccountId,
@@ -79,6 +79,9 @@ pub enum Fault {
     /// A message without an answer.
     #[error("message {0} has no answer")]
     Unanswered(String),
+    /// The content of a file is not what was kept.
+    #[error("the content of file {0} is not what was kept")]
+    Spoilt(String),
     /// A row of one account names a member or a message of another.
     #[error("{what} {which} names somebody of another account")]
     Stranger {
@@ -104,6 +107,8 @@ pub fn check(path: &Path) -> Result<Vec<Fault>, Error> {
     faults.extend(gaps(&transaction)?);
     faults.extend(unanswered(&transaction)?);
     faults.extend(strangers(&transaction)?);
+    let spoilt = files::spoilt(&transaction)?.into_iter().take(FAULTS_LISTED_MAX);
+    faults.extend(spoilt.map(Fault::Spoilt));
     for account in facts::accounts(&transaction)? {
         faults.extend(account_faults(&transaction, account)?);
     }

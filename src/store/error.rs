@@ -86,6 +86,12 @@ pub enum Error {
         /// The names there are, with commas.
         known: String,
     },
+    /// A file is larger than the book keeps.
+    #[error("a file of {bytes} bytes is too large; {} fit", super::FILE_BYTES_MAX)]
+    FileTooLarge {
+        /// Its size.
+        bytes: usize,
+    },
     /// A thread for the book could not be started.
     #[error("no thread could be started for the book {}", path.display())]
     Thread {

@@ -17,11 +17,18 @@ struct Migration {
 }
 
 /// Every migration there is, in order.
-const MIGRATIONS: &[Migration] = &[Migration {
-    number: 1,
-    name: "0001_book.sql",
-    sql: include_str!("../../migrations/0001_book.sql"),
-}];
+const MIGRATIONS: &[Migration] = &[
+    Migration {
+        number: 1,
+        name: "0001_book.sql",
+        sql: include_str!("../../migrations/0001_book.sql"),
+    },
+    Migration {
+        number: 2,
+        name: "0002_files.sql",
+        sql: include_str!("../../migrations/0002_files.sql"),
+    },
+];
 
 /// Brings the book to this program's form.
 pub(super) fn bring_up_to_date(connection: &mut Connection, now: Timestamp) -> Result<(), Error> {

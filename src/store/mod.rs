@@ -15,6 +15,7 @@ mod check;
 mod connection;
 mod error;
 mod facts;
+mod files;
 mod migrate;
 mod outbox;
 mod people;
@@ -32,14 +33,15 @@ use rusqlite::Connection;
 use tokio::sync::{mpsc, oneshot};
 
 use crate::{
-    conversation::{Context, Inbound, Outcome},
+    conversation::{Context, Inbound, Media, Outcome},
     exports,
     journal::State,
-    units::{AccountId, MemberId, Timestamp},
+    units::{AccountId, FileId, MemberId, Timestamp},
 };
 
 pub use check::{Fault, check};
 pub use error::Error;
+pub use files::{Enclosed, FILE_BYTES_MAX, File};
 pub use outbox::{Carried, Waiting};
 pub use people::{Member, OWNER_NAME, SecretHash};
 pub use reader::{Talk, first_channel};
@@ -267,6 +269,63 @@ impl StoreHandle {
     /// The account as it stands, as one JSON object.
     pub async fn export(&self, account: AccountId) -> Result<serde_json::Value, Error> {
         Ok(exports::account_json(&self.state(account).await?))
+    }
+
+    /// Keeps a file that is needed before its message can be handled, such as a recording; the delivery names it again.
+    pub async fn keep_file(
+        &self,
+        account: AccountId,
+        media: Media,
+        bytes: Vec<u8>,
+        at: Timestamp,
+    ) -> Result<(), Error> {
+        self.write(move |connection| {
+            let fresh = files::Fresh {
+                id: &media.id,
+                position: None,
+                incoming: true,
+                media_type: &media.media_type,
+                name: &media.name,
+                bytes: &bytes,
+            };
+            files::add(connection, account, &fresh, at)
+        })
+        .await
+    }
+
+    /// A file of an account; nothing when the account has no such file.
+    pub async fn file(&self, account: AccountId, id: FileId) -> Result<Option<File>, Error> {
+        self.ask(move |connection| files::get(connection, account, &id)).await
+    }
+
+    /// Keeps the hash of a link that leads to a file without a session, good until a time; false when the account has
+    /// no such file.
+    pub async fn add_file_link(
+        &self,
+        link: SecretHash,
+        account: AccountId,
+        id: FileId,
+        now: Timestamp,
+        until: Timestamp,
+    ) -> Result<bool, Error> {
+        self.write(move |connection| files::add_link(connection, &link, (account, &id), now, until))
+            .await
+    }
+
+    /// The file that such a link leads to, while it is good.
+    pub async fn file_of_link(&self, link: SecretHash, now: Timestamp) -> Result<Option<File>, Error> {
+        self.ask(move |connection| files::by_link(connection, &link, now)).await
+    }
+
+    /// Lets go of files that came in before a time and whose media type begins so (`audio/`); gives how many went.
+    pub async fn forget_files_before(
+        &self,
+        account: AccountId,
+        kind: &'static str,
+        before: Timestamp,
+    ) -> Result<usize, Error> {
+        self.write(move |connection| files::forget_before(connection, account, kind, before))
+            .await
     }
 
     /// Answers that are due to be carried to another program.

@@ -15,13 +15,15 @@ use rusqlite::{Connection, OptionalExtension, params};
 use super::{
     Error, Options, facts,
     facts::{Folded, read_time},
+    files::{self, Enclosed, Fresh},
     outbox,
 };
 use crate::{
-    conversation::{Context, Inbound},
+    conversation::{Answer, Context, Heard, Inbound, Part},
+    exports::{self, Rendered},
     journal::Recorded,
-    replies,
-    units::{AccountId, InboundId, MemberId, Timestamp},
+    replies::{self, AttachedFile},
+    units::{AccountId, FileId, InboundId, MemberId, Timestamp},
 };
 
 /// A message as it reached the house.
@@ -37,8 +39,12 @@ pub struct Delivery {
     pub channel: String,
     /// The sender's id for it, the same on every delivery of the same message.
     pub external_id: String,
-    /// What was said.
+    /// What was said; of a voice note, what was heard.
     pub text: String,
+    /// What was heard, when it was spoken.
+    pub heard: Option<Heard>,
+    /// What came with it.
+    pub media: Vec<Enclosed>,
     /// When.
     pub at: Timestamp,
 }
@@ -105,6 +111,7 @@ struct Handled {
     events: Vec<Recorded>,
     text: String,
     json: String,
+    files: Vec<(FileId, Rendered)>,
     failure: Option<String>,
 }
 
@@ -127,6 +134,7 @@ pub(super) fn take(
         Err(panic) => apologise(delivery, &panic_words(panic.as_ref())),
     };
     let position = keep_message(connection, delivery)?;
+    keep_files(connection, position, delivery, &handled)?;
     facts::append(connection, delivery.account, &handled.events)?;
     if !handled.events.is_empty() {
         project(connection, states, delivery.account, &handled.events)?;
@@ -183,6 +191,8 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options) -> (Handled, 
         channel: delivery.channel.clone(),
         member: delivery.member,
         text: delivery.text.clone(),
+        heard: delivery.heard.clone(),
+        media: delivery.media.iter().map(|enclosed| enclosed.media.clone()).collect(),
         at: delivery.at,
     };
     let context = Context {
@@ -206,12 +216,15 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options) -> (Handled, 
         events.push(recorded);
     }
     let text = replies::text(&outcome.answer);
-    let json = replies::json(&outcome.answer, &delivery.id, delivery.at).to_string();
+    let files = render(&outcome.answer, &delivery.id);
+    let attached: Vec<AttachedFile> = files.iter().map(|(id, file)| attached(id, file)).collect();
+    let json = replies::json(&outcome.answer, &delivery.id, delivery.at, &attached).to_string();
     (
         Handled {
             events,
             text,
             json,
+            files,
             failure: None,
         },
         folded,
@@ -226,8 +239,46 @@ fn apologise(delivery: &Delivery, detail: &str) -> Handled {
         events: Vec::new(),
         text,
         json,
+        files: Vec::new(),
         failure: Some(detail.to_string()),
     }
+}
+
+/// Makes the files of an answer.
+fn render(answer: &Answer, message: &InboundId) -> Vec<(FileId, Rendered)> {
+    let attachments = answer.parts.iter().filter_map(|part| match part {
+        Part::Attachment(attachment) => Some(attachment),
+        _ => None,
+    });
+    attachments
+        .enumerate()
+        .map(|(index, attachment)| (FileId::outgoing(message, index + 1), exports::render(attachment)))
+        .collect()
+}
+
+fn attached(id: &FileId, file: &Rendered) -> AttachedFile {
+    AttachedFile {
+        // The contract's kind is the bare media type.
+        media_type: file.media_type.split(';').next().unwrap_or_default().to_string(),
+        name: file.name.clone(),
+        path: format!("/files/{id}"),
+    }
+}
+
+fn keep_files(connection: &Connection, position: i64, delivery: &Delivery, handled: &Handled) -> Result<(), Error> {
+    files::add_enclosed(connection, delivery.account, position, &delivery.media, delivery.at)?;
+    for (id, file) in &handled.files {
+        let fresh = Fresh {
+            id,
+            position: Some(position),
+            incoming: false,
+            media_type: file.media_type,
+            name: &file.name,
+            bytes: &file.bytes,
+        };
+        files::add(connection, delivery.account, &fresh, delivery.at)?;
+    }
+    Ok(())
 }
 
 fn keep_message(connection: &Connection, delivery: &Delivery) -> Result<i64, Error> {

@@ -17,6 +17,10 @@ pub struct MemberId(i64);
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct InboundId(String);
 
+/// A file kept with the book: a photo that came with a message, a picture or table that went out with an answer.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct FileId(String);
+
 /// The number of a quote within its account, from 1; its job has the same number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct QuoteNo(u32);
@@ -57,6 +61,28 @@ impl InboundId {
     }
 }
 
+impl FileId {
+    /// The file with this id.
+    pub fn new(id: impl Into<String>) -> Self {
+        FileId(id.into())
+    }
+
+    /// The file that came in with a message, by its place among them from 1.
+    pub fn incoming(message: &InboundId, place: usize) -> Self {
+        FileId(format!("{message}_in{place}"))
+    }
+
+    /// The file that goes out with the answer to a message, by its place among them from 1.
+    pub fn outgoing(message: &InboundId, place: usize) -> Self {
+        FileId(format!("{message}_out{place}"))
+    }
+
+    /// The id as text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
 impl QuoteNo {
     /// The quote with this number.
     pub fn new(no: u32) -> Self {
@@ -70,6 +96,12 @@ impl QuoteNo {
 }
 
 impl fmt::Display for InboundId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl fmt::Display for FileId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.0)
     }

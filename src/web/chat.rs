@@ -170,6 +170,8 @@ async fn say(State(deps): State<Deps>, OwnForm { person, headers, said }: OwnFor
         id: deps.ids.inbound(),
         channel: CHANNEL.to_string(),
         text,
+        heard: None,
+        media: Vec::new(),
         at: deps.clock.now(),
     };
     match deps.store.take(delivery).await {

@@ -75,6 +75,8 @@ async fn take(State(deps): State<Deps>, call: SignedCall) -> Response {
         channel: CHANNEL.to_string(),
         external_id: call.id,
         text: said.text,
+        heard: None,
+        media: Vec::new(),
         at: deps.clock.now(),
     };
     deps.store

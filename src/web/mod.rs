@@ -12,6 +12,7 @@ mod body;
 mod chat;
 mod deps;
 mod door;
+mod files;
 mod headers;
 mod hooks;
 mod session;
@@ -22,6 +23,7 @@ use axum::{Router, middleware};
 use tokio::net::TcpListener;
 
 pub use deps::{Clock, Deps, Ids};
+pub use files::{FILE_LINK_GOOD_S, new_file_link};
 pub use token::{LINK_GOOD_S, new_link};
 
 /// Everything that is served.
@@ -30,6 +32,7 @@ pub fn app(deps: Deps) -> Router {
         .merge(chat::router())
         .merge(door::router())
         .merge(hooks::router())
+        .merge(files::router())
         .merge(assets::router())
         .fallback(status::nothing_here)
         .layer(middleware::map_response(headers::guard))

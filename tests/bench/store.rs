@@ -38,6 +38,8 @@ fn messages(criterion: &mut Criterion) {
             channel: "bench".into(),
             external_id: next.to_string(),
             text: "note gate code 4411".into(),
+            heard: None,
+            media: Vec::new(),
             at,
         }
     };

@@ -67,6 +67,8 @@ impl Talk {
             channel: "test".to_string(),
             member,
             text: text.to_string(),
+            heard: None,
+            media: Vec::new(),
             at: self.now,
         };
         let ctx = Context {
@@ -86,7 +88,7 @@ impl Talk {
             };
             self.state.apply(&recorded);
         }
-        replies::json(&outcome.answer, &id, self.now)
+        replies::json(&outcome.answer, &id, self.now, &[])
     }
 }
 

@@ -6,6 +6,7 @@ mod command_line;
 mod crash;
 mod demo;
 mod disk;
+mod files;
 mod language_dimensions;
 mod language_fuzz;
 mod language_messages;

@@ -72,6 +72,8 @@ fn the_same_id_at_once_from_many_is_one_message() {
                         channel: "signed".into(),
                         external_id: "msg_1".into(),
                         text: "note gate code 4411".into(),
+                        heard: None,
+                        media: Vec::new(),
                         at: "2026-01-12T15:00:00Z".parse().expect("a time"),
                     })
                     .expect("there is room"),

@@ -1,9 +1,11 @@
 //! The answer as a value: what was understood, and what is to be said, in order. Words are made of it elsewhere.
 
+mod attachment;
 mod kind;
 mod refused;
 mod solved;
 
+pub use attachment::{Attachment, Cell, Table};
 pub use kind::Kind;
 pub use refused::{Refused, What};
 pub use solved::{QuotePrice, SolveSum, Solved, Supposed};
@@ -95,6 +97,17 @@ pub enum Part {
         no: Option<QuoteNo>,
         /// The words.
         text: String,
+    },
+    /// Photos and other files of the message were kept.
+    FilesKept {
+        /// How many photos.
+        photos: usize,
+        /// How many other files.
+        files: usize,
+        /// Where.
+        place: Option<String>,
+        /// With which quote.
+        no: Option<QuoteNo>,
     },
     /// A caution that matters for the work.
     Caution(Caution),
@@ -430,17 +443,6 @@ pub struct Caution {
     pub text: String,
     /// Where it comes from.
     pub source: String,
-}
-
-/// Something that goes with the answer.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Attachment {
-    /// Media type.
-    pub kind: String,
-    /// File name.
-    pub name: String,
-    /// Where it can be fetched.
-    pub path: String,
 }
 
 impl PricedShown {

@@ -62,6 +62,8 @@ impl Yard {
             channel: "test".to_string(),
             member: MemberId::new(member),
             text,
+            heard: None,
+            media: Vec::new(),
             at,
         };
         let ctx = Context {

@@ -10,11 +10,11 @@ use crate::{
         event::{DoneLine, Event, JobFinished},
     },
     pricing::Sheet,
-    units::{InboundId, Money, QuoteNo},
+    units::{FileId, InboundId, Money, QuoteNo},
 };
 
 /// The kinds that this program writes.
-pub(super) const KINDS: [&str; 24] = [
+pub(super) const KINDS: [&str; 25] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -32,6 +32,7 @@ pub(super) const KINDS: [&str; 24] = [
     "job_finished",
     "extra_billed",
     "note_kept",
+    "file_kept",
     "minutes_kept",
     "units_timed",
     "question_asked",
@@ -82,22 +83,25 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
             let written = new().put("no", no).put("amount", amount);
             ("extra_billed", written.put("agreed", agreed))
         }
-        Event::NoteKept { no, place, text } => {
-            let written = new().put_some("no", *no).put_some("place", place.as_ref());
-            ("note_kept", written.put("text", text))
+        Event::NoteKept { no, place, text } => ("note_kept", kept_with(*no, place).put("text", text)),
+        Event::FileKept {
+            no,
+            place,
+            file,
+            media_type,
+        } => {
+            let written = kept_with(*no, place).put("file", file);
+            ("file_kept", written.put("media_type", media_type))
         }
-        Event::MinutesKept { service, size, keep } => {
-            let written = new().put("service", service).put_some("size", size.as_ref());
-            ("minutes_kept", written.flag("keep", *keep))
-        }
+        Event::MinutesKept { service, size, keep } => ("minutes_kept", of_class(service, size).flag("keep", *keep)),
         Event::UnitsTimed {
             service,
             size,
             readings,
-        } => {
-            let written = new().put("service", service).put_some("size", size.as_ref());
-            ("units_timed", written.nest("readings", printed(readings)))
-        }
+        } => (
+            "units_timed",
+            of_class(service, size).nest("readings", printed(readings)),
+        ),
         Event::QuestionAsked(open) => ("question_asked", question::write(open)),
         Event::QuestionClosed => ("question_closed", new()),
         Event::ServiceMentioned { service } => ("service_mentioned", new().put("service", service)),
@@ -105,6 +109,14 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
         Event::Undone { causes } => ("undone", new().nest("causes", printed(causes))),
         Event::Unknown { payload, .. } => ("unknown", new().put("payload", payload)),
     }
+}
+
+fn kept_with(no: Option<QuoteNo>, place: &Option<String>) -> Written {
+    Written::new().put_some("no", no).put_some("place", place.as_ref())
+}
+
+fn of_class(service: &str, size: &Option<String>) -> Written {
+    Written::new().put("service", service).put_some("size", size.as_ref())
 }
 
 fn write_priced(no: QuoteNo, place: &Option<String>, sheet: &Sheet, total: Money) -> Written {
@@ -187,6 +199,12 @@ fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
             no: form.maybe("no")?.map(QuoteNo::new),
             place: form.maybe_string("place")?,
             text: form.text("text")?,
+        },
+        "file_kept" => Event::FileKept {
+            no: form.maybe("no")?.map(QuoteNo::new),
+            place: form.maybe_string("place")?,
+            file: FileId::new(form.text("file")?),
+            media_type: form.text("media_type")?,
         },
         "minutes_kept" => Event::MinutesKept {
             service: form.text("service")?,

@@ -32,6 +32,7 @@ pub(in crate::journal) fn place_row(place: &Place) -> String {
     Written::new()
         .put("name", &place.name)
         .nest("notes", printed(&place.notes))
+        .nest("files", printed(&place.files))
         .into_value()
         .to_string()
 }
@@ -48,7 +49,8 @@ pub(in crate::journal) fn quote_row(quote: &QuoteEntry) -> String {
         .put_some("agreed", quote.agreed)
         .put_some("planned", quote.planned)
         .list("payments", &quote.payments, write_payment)
-        .nest("notes", printed(&quote.notes));
+        .nest("notes", printed(&quote.notes))
+        .nest("files", printed(&quote.files));
     if let Some(clock) = &quote.clock {
         let clock = Written::new()
             .put_some("crew", clock.crew)

@@ -15,8 +15,8 @@ mod words;
 
 pub(super) use asks::{label, question};
 
-use self::words::{clipped, joined, money, rate};
-use crate::conversation::{Answer, Kind, Part, TakenBack, UndoneShown};
+use self::words::{capital, clipped, joined, money, rate};
+use crate::conversation::{Answer, Attachment, Kind, Part, TakenBack, UndoneShown};
 
 /// The whole answer.
 pub(super) fn answer(answer: &Answer) -> String {
@@ -59,7 +59,15 @@ fn part(part: &Part) -> String {
         Part::Unclear(text) => unclear(text),
         Part::Noted { place, no, text } => noted(place.as_deref(), no.map(|no| no.get()), text),
         Part::Caution(caution) => caution.text.clone(),
-        Part::Attachment(attachment) => attachment.path.clone(),
+        Part::FilesKept {
+            photos,
+            files,
+            place,
+            no,
+        } => files_kept(*photos, *files, place.as_deref(), no.map(|no| no.get())),
+        Part::Attachment(Attachment::Table(table)) => {
+            format!("All {} rows are in the file {}.", table.rows.len(), table.name)
+        }
     }
 }
 
@@ -126,6 +134,26 @@ fn noted(place: Option<&str>, no: Option<u32>, text: &str) -> String {
         (None, Some(no)) => format!("Noted with quote {no}: {text}"),
         (None, None) => format!("Noted: {text}"),
     }
+}
+
+fn files_kept(photos: usize, files: usize, place: Option<&str>, no: Option<u32>) -> String {
+    let count = |count: usize, one: &str| match count {
+        0 => None,
+        1 => Some(one.to_string()),
+        many => Some(format!("{many} {one}s")),
+    };
+    let what: Vec<String> = [count(photos, "photo"), count(files, "file")]
+        .into_iter()
+        .flatten()
+        .collect();
+    let what = joined(&what);
+    let kept = match (place, no) {
+        (Some(place), Some(no)) => format!("{what} kept with quote {no}, {place}."),
+        (Some(place), None) => format!("{what} kept with {place}."),
+        (None, Some(no)) => format!("{what} kept with quote {no}."),
+        (None, None) => format!("{what} kept."),
+    };
+    capital(&kept)
 }
 
 /// Dollars, or a word for none.

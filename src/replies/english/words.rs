@@ -168,6 +168,14 @@ pub(super) fn spoken(counted: &Counted) -> String {
 /// How much of a person's own words is repeated.
 const CLIPPED_CHARS_MAX: usize = 80;
 
+/// A sentence with a capital at its start.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// Words as said, on one line, the end cut off when they are long.
 pub(super) fn clipped(words: &str) -> String {
     let one_line: Vec<&str> = words.split_whitespace().collect();

@@ -174,6 +174,21 @@ impl Yard {
         self.store.as_ref().expect("the house is open").handle()
     }
 
+    /// The owner of the book.
+    pub(crate) fn owner(&self) -> &store::Member {
+        self.store.as_ref().expect("the house is open").owner()
+    }
+
+    /// The cookie of the signed-in owner.
+    pub(crate) fn cookie(&self) -> &str {
+        &self.cookie
+    }
+
+    /// What the handlers are given.
+    pub(crate) fn deps(&self) -> &Deps {
+        self.deps.as_ref().expect("the house is open")
+    }
+
     /// The clock, for parts that take one.
     pub(crate) fn clock(&self) -> Arc<FakeClock> {
         Arc::clone(&self.clock)

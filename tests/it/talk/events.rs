@@ -5,7 +5,7 @@ use std::{collections::BTreeSet, fs, path::Path};
 use tallyhand::journal::{Event, decode, encode};
 
 /// The kinds that are written today.
-const KINDS: [&str; 24] = [
+const KINDS: [&str; 25] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -23,6 +23,7 @@ const KINDS: [&str; 24] = [
     "job_finished",
     "extra_billed",
     "note_kept",
+    "file_kept",
     "minutes_kept",
     "units_timed",
     "question_asked",

@@ -70,6 +70,8 @@ impl Yard {
             channel: "test".to_string(),
             member: MemberId::new(member),
             text: text.to_string(),
+            heard: None,
+            media: Vec::new(),
             at,
         };
         let ctx = Context {
@@ -85,7 +87,7 @@ impl Yard {
         );
         let heard = Heard {
             text: replies::text(&outcome.answer),
-            json: replies::json(&outcome.answer, &inbound.id, at),
+            json: replies::json(&outcome.answer, &inbound.id, at, &[]),
         };
         self.record(&inbound, outcome.events);
         check_answer(text, &heard);
