@@ -7,7 +7,7 @@
 
 use super::Expecting;
 use super::figures::extra_change;
-use super::lines::{Lines, assemble, unsaid};
+use super::lines::{Lines, assemble, line_text, unsaid};
 use super::meaning::{
     AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Setting, Solve, Span,
     Unit,
@@ -535,8 +535,13 @@ impl Composer<'_, '_> {
     }
 
     fn quote(&mut self, section: Section) {
-        let Lines { lines, changes, doubts } = assemble(&section, self.words);
+        let Lines {
+            mut lines,
+            changes,
+            doubts,
+        } = assemble(&section, self.words);
         self.out.doubts.extend(doubts);
+        let of_each = self.price_behind_a_count(&section, &mut lines);
         let priced = section.money.len() == 1;
         let spare = Section {
             items: section.items.clone(),
@@ -551,7 +556,7 @@ impl Composer<'_, '_> {
                 .filter(|c| !(work && matches!(c, Change::Crew(_)))),
         );
         // A price said is the last word, whatever rate was said with it.
-        if let Some((price, _)) = section.money.first().filter(|_| section.money.len() == 1) {
+        if let Some((price, _)) = section.money.first().filter(|_| priced && !of_each) {
             all.push(Change::Price(*price));
         }
         self.push(
@@ -569,6 +574,40 @@ impl Composer<'_, '_> {
         {
             self.planned(&section, false);
         }
+    }
+
+    /// `8 boxwoods @ $18` is the price of one; `8 boxwoods at $18` could be that of one or of all, so it is asked about.
+    /// True when the sum was taken here.
+    fn price_behind_a_count(&mut self, section: &Section, lines: &mut [LineSaid]) -> bool {
+        let [(price, span)] = section.money.as_slice() else {
+            return false;
+        };
+        let text = &self.words.tokens.text[..span.start];
+        let before = text.trim_end();
+        let many = |line: &&mut LineSaid| {
+            let more_than_one =
+                matches!(&line.quantity, QuantitySaid::Exact(count) if *count > rust_decimal::Decimal::ONE);
+            more_than_one && line.price_each.is_none() && line.span.end <= span.start
+        };
+        let Some(line) = lines.iter_mut().rfind(|line| line.span.end <= span.start).filter(many) else {
+            return false;
+        };
+        let link = before.get(line.span.end..).unwrap_or_default().trim();
+        if link == "@" {
+            line.price_each = Some(*price);
+            return true;
+        }
+        if !link.eq_ignore_ascii_case("at") {
+            return false;
+        }
+        let said = line_text(line);
+        let price = price.normalize();
+        self.out.doubts.push(Doubt::Either {
+            words: self.words.tokens.text[span.start..span.end].to_string(),
+            choices: vec![format!("{said} at ${price} each"), format!("{said}, call it {price}")],
+            span: *span,
+        });
+        true
     }
 
     /// A message that is one thing alone.

@@ -221,7 +221,7 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         | "set: keep minutes"
         | "revise: use that" => opens && closes,
         // "they want it for 40" is an offer.
-        "won" if words.spelled(to, "for") => false,
+        "won" if words.spelled(to, "for") => words.is(to + 1, Class::WEEKDAY.or(Class::MONTH).or(Class::TODAY)),
         "won" if words.is(to, Class::SIZE) || !words.kinds(to).is_empty() => false,
         "pause" | "resume" | "note" | "revise: what if" | "here" | "plan" | "won" | "lost" | "won at a price"
         | "lost with a reason" => opens || words.kinds(from).is_empty() && sentence_opens(words, from),
@@ -229,6 +229,11 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
             from == 0 || stop(words, from - 1).is_some() || counts_before(words, from)
         }
         "for a price" => to == words.len() || stop(words, to).is_some() || words.one_of(to, &["at", "for"]),
+        "revise: count said again" | "revise: what if a count" => (0..from).all(sign) && (to..words.len()).all(sign),
+        // "took me half an hour" is a finish; "mow, take 40 min" is not.
+        "time for the work" if opens && words.spelled(from, "took") => false,
+        // "they want the gutters done" asks for it.
+        "finish: done" if !opens && wanted(words, from) => false,
         // A broken number behind a size is a stopwatch reading only where it stands alone, not within a count.
         "time: broken number" => opens && closes,
         // "what do I make an hour": an hour of pay, not of work.
@@ -268,6 +273,18 @@ fn asked(words: &Words<'_>, from: usize) -> bool {
     while at > 0 && stop(words, at - 1).is_none() {
         at -= 1;
         if words.one_of(at, &["why", "what", "whats", "how", "is", "when", "who", "which"]) {
+            return true;
+        }
+    }
+    false
+}
+
+/// The sentence says that somebody wants it.
+fn wanted(words: &Words<'_>, from: usize) -> bool {
+    let mut at = from;
+    while at > 0 && stop(words, at - 1) != Some(true) {
+        at -= 1;
+        if words.one_of(at, &["want", "wants", "wanted", "need", "needs", "like", "get"]) {
             return true;
         }
     }

@@ -353,6 +353,8 @@ corpora! {
     doubts_are_asked_about "ask.txt" 50;
     other_kinds_are_understood "other.txt" 30;
     a_second_writers_messages_are_understood "second_writer.txt" 200;
+    a_fourth_writers_messages_are_understood "fourth_writer.txt" 135;
+    a_fifth_writers_messages_are_understood "fifth_writer.txt" 135;
     a_third_writers_messages_are_understood "third_writer.txt" 160;
 }
 

@@ -112,13 +112,19 @@ pub(super) const ROWS: &[Row] = &[
     (
         "won at a price",
         7,
-        "(won | won it | we won | we got it | got it | got the job | they said yes | he said yes | she said yes | said yes | accepted | they accepted | approved | sold | they took it | they went for it) (at | for) #money",
+        "(won | won it | we won | we got it | got it | got the job | they said yes | he said yes | she said yes | said yes | accepted | they accepted | approved | sold | they took it | they went for it | its a go | they want it | yes | yep | yeah) (at | for) #money",
+        |c, _| cue(Cue::Won(money(c))),
+    ),
+    (
+        "won at a price",
+        7,
+        "(they | he | she | client | the client | customer | the customer)? (agreed | agreed to | agree to | is ok with | are ok with | is good with | are good with | is fine with | are fine with | took it at | took it for | ok d | okayed | settled on | settled at | came up to | went up to) #money",
         |c, _| cue(Cue::Won(money(c))),
     ),
     (
         "lost",
         5,
-        "(lost | lost it | we lost | they said no | he said no | she said no | client said no | said no | they passed | passed on it | declined | they declined | no go | didnt get it | did not get it | went with someone else | they went with someone else | turned it down | turned us down | they turned it down)",
+        "(lost | lost it | we lost | they said no | he said no | she said no | client said no | said no | they passed | passed on it | declined | they declined | no go | didnt get it | did not get it | went with someone else | they went with someone else | (they | he | she)? (went with | hired | picked | chose) (someone | somebody | another) (else | guy | crew | company | outfit)? | (they | he | she)? (want | wants | wanted) nothing | turned it down | turned us down | they turned it down)",
         |_, _| cue(Cue::Lost(None)),
     ),
     (
@@ -146,6 +152,18 @@ pub(super) const ROWS: &[Row] = &[
         "paid",
         6,
         "(they | he | she)? (paid | paid up | paid me | paid us | got paid | payment | paid in full | payed) (of | in)? #money? (by | with | in | via | a | , | on)? <method>?",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        6,
+        "(gave | handed | sent | slipped) (me | us) (a)? #money (in | by | with | via | a)? <method>?",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        5,
+        "(a | the)? <method> (for | of) #money (came (in | today)? | arrived | cleared)?",
         |c, w| paid(c, w),
     ),
     (

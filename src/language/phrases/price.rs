@@ -1,7 +1,7 @@
 //! Wordings that change a quote.
 
 use super::{Cue, Phrase, Row, class, explicit, minutes, money, number, percent, text};
-use crate::language::meaning::{Change, ClassSaid, LineSaid, QuantitySaid, Unit};
+use crate::language::meaning::{Change, ClassSaid, ExtraKind, LineSaid, QuantitySaid, Unit};
 use crate::language::pattern::Cap;
 use rust_decimal::Decimal;
 
@@ -146,7 +146,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "revise: what if at",
         4,
-        "(what (if | about) | how about) (i | we)? (charge | charged | do | did | go | went)? (at | with | use) #money #perhour?",
+        "(what if? | how about) (i | we)? (charge | charged | do | did | go | went)? (at | with | use) #money #perhour?",
         |c, _| whatif(vec![Change::Rate(money(c)?)]),
     ),
     (
@@ -203,9 +203,78 @@ pub(super) const ROWS: &[Row] = &[
         "(less | minus) #dollars (off | discount)?",
         |c, _| change(Change::DiscountMoney(money(c)?)),
     ),
-    ("revise: price said", 7, "call it an? even #money", |c, _| {
-        change(Change::Price(money(c)?))
+    (
+        "revise: price said",
+        7,
+        "(call | make | lets (call | make | do | say)) (it | that)? an? even #money",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: count said again",
+        6,
+        "(no | nope | actually | sorry | oops | my bad | i (meant | mean | said) | correction | wait) ,? (its | it is | it was | thats | that is | theyre | they are | there are | theres | that was | i (meant | mean | said) | (it | that)? should (be | have been))? (really | actually)? #num (,? not #num)?",
+        |c, _| bare_quantity(number(c)?, None),
+    ),
+    (
+        "revise: count said again",
+        6,
+        "(its | it is | it was | thats | that is | theyre | they are | there are | theres | (it | that)? should (be | have been)) (really | actually)? #num (,? not #num)?",
+        |c, _| bare_quantity(number(c)?, None),
+    ),
+    ("revise: count said again", 5, "#num ,? not #num", |c, _| {
+        bare_quantity(number(c)?, None)
     }),
+    (
+        "revise: count said again",
+        6,
+        "(no | nope | actually | sorry | oops | my bad | i (meant | mean | said) | correction | its | it is | thats | theyre | it was | (it | that) should be) ,? (its | it is | it was | thats | that is | theyre | they are | there are | theres | i (meant | mean | said) | (it | that)? should be)? (really | actually)? #line (,? not #num)?",
+        |c, _| change(Change::Quantity(super::line(c)?.line)),
+    ),
+    (
+        "revise: extra of this quote",
+        6,
+        "[add put charge include and]? (a | another)? (dump | dumping | dump site | tipping | disposal) (fee | charge)? (of | is | at)? #money (on | for) (this | that) (one | job | quote)?",
+        |c, _| change(Change::ExtraMoney(ExtraKind::DumpFee, money(c)?)),
+    ),
+    (
+        "revise: extra of this quote",
+        7,
+        "(and | plus | add | put in | throw in | charge)? #dollars (for | of)? (a | the)? (dump | dumping | tipping | disposal) (fee | charge)?",
+        |c, _| change(Change::ExtraMoney(ExtraKind::DumpFee, money(c)?)),
+    ),
+    (
+        "revise: extra of this quote",
+        7,
+        "(and | plus | add | put in | allow | figure) (another | an extra)? #mins (for | of | to)? (the | a)? (set -? up | setup | setting up)",
+        |c, _| change(Change::ExtraMinutes(ExtraKind::SetUp, minutes(c)?.minutes)),
+    ),
+    (
+        "revise: extra of this quote",
+        7,
+        "(and | plus | add | put in | allow | figure) (another | an extra)? #mins (for | of | to)? (the | a)? (haul | hauling | haul off | hauling off | haul away)",
+        |c, _| change(Change::ExtraMinutes(ExtraKind::Haul, minutes(c)?.minutes)),
+    ),
+    (
+        "revise: extra of this quote",
+        7,
+        "(and | plus | add | put in | allow | figure) (another | an extra)? #mins (for | of | to)? (the | a)? (drive | driving | drive time | travel)",
+        |c, _| change(Change::ExtraMinutes(ExtraKind::Drive, minutes(c)?.minutes)),
+    ),
+    (
+        "revise: place",
+        5,
+        "(put | mark | file) (it | that | this | this one | that one) (down)? #place",
+        |c, _| change(Change::Place(super::place(c)?)),
+    ),
+    (
+        "revise: what if a count",
+        6,
+        "(what (if | about) | how about | say if | suppose) (it | there | they | i | we) (was | were | is | are | had | counted)? (really | only)? #num",
+        |c, _| match bare_quantity(number(c)?, None)? {
+            Phrase::Change(changes) => whatif(changes),
+            _ => None,
+        },
+    ),
     (
         "revise: rate",
         8,

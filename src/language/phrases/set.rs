@@ -201,9 +201,12 @@ pub(super) const ROWS: &[Row] = &[
         "([my our the]? minimum [charge price job ticket]? | min [charge price job]) ~ #money",
         |c, _| extra(ExtraKind::Minimum, c),
     ),
-    ("extra: minimum", 3, "never [less under below] than? #money", |c, _| {
-        extra(ExtraKind::Minimum, c)
-    }),
+    (
+        "extra: minimum",
+        4,
+        "[never nothing] (i do)? (is | goes | go)? [less under below] than? #money",
+        |c, _| extra(ExtraKind::Minimum, c),
+    ),
     (
         "extra: none",
         3,
@@ -390,13 +393,13 @@ pub(super) const ROWS: &[Row] = &[
     (
         "set: overhead",
         4,
-        "[my our the]? [overhead] ~ #money ([a per each] month | monthly | / month | / mo | [a per] mo)?",
+        "[my our the]? [overhead] ([runs costs comes] (me | us | to)? | ~) #money ([a per each] month | monthly | / month | / mo | [a per] mo)?",
         |c, _| overhead(c, false),
     ),
     (
         "set: overhead by the year",
         6,
-        "[my our the]? [overhead] ~ #money ([a per each] year | yearly | annually | / year | / yr | [a per] yr)",
+        "[my our the]? [overhead] ([runs costs comes] (me | us | to)? | ~) #money ([a per each] year | yearly | annually | / year | / yr | [a per] yr)",
         |c, _| overhead(c, true),
     ),
     (

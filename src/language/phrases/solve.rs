@@ -122,7 +122,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "solve: minutes for a price",
         8,
-        "(how (fast | quick | quickly)) (do | must | should | would | will | can)? ([i we] (have to | need to | got to | gotta)? (be | go | work | move)?)? (to (charge | make | get | hit | do | sell))? (at | for | on)? #money (total | for the job | for the lot | for everything | for it | for all of it)?",
+        "(how (fast | quick | quickly)) (do | must | should | would | will | can)? ([i we] (have to | need to | got to | gotta)? (be | go | work | move)?)? (to (charge | make | get | hit | do | sell) (it | this | that)?)? (at | for | on)? #money (total | for the job | for the lot | for everything | for it | for all of it)?",
         |c, _| fast_for(c),
     ),
     (
@@ -225,6 +225,18 @@ pub(super) const ROWS: &[Row] = &[
         "solve: rate if it takes",
         9,
         "(what | whats) (is | s)? (my | the | our)? ([rate] | do [i we] make (#perhour)? | would [i we] make (#perhour)? | [rate] do [i we] make | hourly) (if | when) (it | this | that | the job)? (takes | take | took)? (the)? #crew (take | takes | took | spend | work | need)? #dur #each?",
+        |c, _| if_takes(c),
+    ),
+    (
+        "solve: rate if it takes",
+        9,
+        "(what | how much) (does | would | do | will) (it | that | this | [i we]) (come to | make | work out to | pay | be) (#perhour)? (if | when | with) (it | this | that)? (takes | take | took)? (the)? #crew (take | takes | took | spend | work | need | needs)? #dur #each?",
+        |c, _| if_takes(c),
+    ),
+    (
+        "solve: rate if it takes",
+        9,
+        "(what | how much) (does | would | do | will) (it | that | this | [i we]) (come to | make | work out to | pay | be) (#perhour)? (if | when) (it | this | that | [i we]) (takes | take | took | spend | need) (us | me)? #dur #each? #crew?",
         |c, _| if_takes(c),
     ),
     (

@@ -4,6 +4,7 @@
 use crate::language::lexicon::Class;
 use crate::language::meaning::PlaceSaid;
 use crate::language::token::TokenKind;
+use crate::language::vocabulary::Likeness;
 use crate::language::words::Words;
 
 /// A place found.
@@ -23,14 +24,14 @@ const PLACE_WORDS_MAX: usize = 6;
 /// Places that start at word `at`, the preposition included.
 pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
     let mut found = Vec::new();
-    let led = words.one_of(at, &["at", "for", "over", "to"]) || words.text(at, at + 1) == "@";
+    let led = words.one_of(at, &["at", "for", "over", "to", "from"]) || words.text(at, at + 1) == "@";
     if led {
         let mut start = at + 1;
         while words.one_of(start, &["the", "at", "over", "house", "place", "job"]) && start < at + 3 {
             start += 1;
         }
         let strong = words.one_of(at, &["at"]) || words.text(at, at + 1) == "@";
-        if !words.spelled(at, "to") {
+        if !words.one_of(at, &["to", "from"]) {
             named(words, start, true, &mut found);
             loose(words, start, strong, &mut found);
         }
@@ -104,7 +105,8 @@ fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
         let strong = words.is(end, Class::SUFFIX);
         let weak = words.is(end, Class::WEAKSUFFIX) && (token.capital || led || numbered);
         // "Hedge Row Ln" ends at its last street word.
-        let goes_on = words.is(end + 1, Class::SUFFIX) && !words.is(end + 1, Class::TITLE);
+        let goes_on = words.is(end + 1, Class::SUFFIX) && !words.is(end + 1, Class::TITLE)
+            || weak && words.is(end + 1, Class::WEAKSUFFIX);
         if end > first && (strong || weak) && !goes_on {
             let blocked = (first..end).any(|i| breaks_name(words, i));
             let sound =
@@ -185,6 +187,13 @@ fn breaks_name(words: &Words<'_>, at: usize) -> bool {
     !token.capital && (token.class.any(talk) || words.one_of(at, &["with", "and", "at", "on", "for", "in", "is"]))
 }
 
+/// Whether the word is a kind by its spelling; one that only resembles a kind (`hollow`, holly) may be part of a name.
+fn named_kind(words: &Words<'_>, at: usize) -> bool {
+    let weak = words.is(at, Class::WEAKSUFFIX);
+    let near = |likeness| matches!(likeness, Likeness::Same) || (!weak && matches!(likeness, Likeness::Spelling));
+    words.kinds(at).iter().any(|hit| hit.whole && near(hit.likeness))
+}
+
 /// After a preposition: words that nothing else knows, or capitalised ones.
 fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) {
     let mut end = start;
@@ -192,7 +201,7 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
     while end < words.len() && end < start + 4 {
         let token = words.get(end).expect("end is within the words");
         let title = words.is(end, Class::TITLE) && end == start;
-        let kind = words.kinds(end).iter().any(|hit| hit.whole);
+        let kind = named_kind(words, end);
         let name = token.is_word()
             && ((words.unknown(end) && !kind && !words.is(end, Class::FILLER))
                 || (token.capital
@@ -219,6 +228,9 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
             end += 1;
         } else if words.is(end, Class::WEAKSUFFIX) && end > start && !words.one_of(end, &["drive", "way"]) {
             end += 1;
+            if words.is(end, Class::WEAKSUFFIX.or(Class::SUFFIX)) {
+                end += 1;
+            }
             break;
         } else if words.sign(end, '.') && end > start && words.is(end - 1, Class::TITLE) {
             end += 1;
