@@ -6,7 +6,7 @@ use super::{
         Table, WhyShown,
     },
     ask::{Ask, Question},
-    costs,
+    client, costs,
     desk::{Desk, Worked},
     jobs, lines, minutes, places,
     quoting::{self, Showing},
@@ -21,6 +21,9 @@ use crate::{
 
 /// How many rows of a list fit into a message.
 const ROWS_MAX: usize = 12;
+
+/// How long a sign-in code is good.
+const CODE_MINUTES: u32 = 10;
 
 /// Shows something.
 pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
@@ -43,12 +46,29 @@ pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
             list(desk, QuoteList::Owed, jobs::is_owed, QuoteEntry::owed);
             Ok(())
         }
+        Look::Send { place, as_text } => client::send(desk, place.as_ref(), *as_text),
+        Look::Unsend(place) => client::unsend(desk, place.as_ref()),
+        Look::SignIn => {
+            sign_in(desk);
+            Ok(())
+        }
         Look::LastTime(place) => last_time(desk, place.as_ref()),
         Look::Period(_) | Look::WhatPays | Look::Due | Look::Plot(_) | Look::Day(_) => {
             desk.say(Part::NotYet(Kind::Look));
             Ok(())
         }
     }
+}
+
+/// A code with which another phone signs in as whoever speaks.
+fn sign_in(desk: &mut Desk<'_>) {
+    let code = client::sign_in_code(desk.ctx);
+    let base = desk.ctx.public_url.clone();
+    desk.say(Part::SignInCode {
+        code,
+        minutes: CODE_MINUTES,
+        base,
+    });
 }
 
 /// Minutes of the price list: of one kind, of one size, or of everything that the owner gave.

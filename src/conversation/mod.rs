@@ -10,6 +10,7 @@
 
 mod answer;
 mod ask;
+mod client;
 mod clock;
 mod costs;
 mod days;
@@ -32,11 +33,12 @@ mod taking_back;
 mod turn;
 
 pub use answer::{
-    Answer, Attachment, Caution, Cell, CostsShown, FiguresShown, FinishNews, JobNews, JobShown, Kind, Part,
-    PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Refused, Remark, SetShown, SolveSum, Solved,
-    Supposed, Table, TakenBack, TimedShown, TimesShown, UndoneShown, What, WhyShown,
+    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, FiguresShown, FinishNews, JobNews,
+    JobShown, Kind, Part, PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Refused, Remark,
+    SetShown, SolveSum, Solved, Supposed, Table, TakenBack, TimedShown, TimesShown, UndoneShown, What, WhyShown,
 };
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
+pub use client::{CLIENT_CHANNEL, ClientQuote, ClientSaid, ScopeLine, Standing, link_hash};
 pub use heard::{Heard, Unheard, Words};
 pub use media::{Media, MediaKind};
 pub use turn::handle;
@@ -74,6 +76,8 @@ pub struct Context {
     pub zone: chrono_tz::Tz,
     /// Where the pages can be opened, when they can.
     pub public_url: Option<String>,
+    /// 256 random bits, new for each message: what links and codes that it asks for are made of.
+    pub secret: [u8; 32],
 }
 
 /// What a message came to.

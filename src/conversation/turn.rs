@@ -6,7 +6,7 @@ use super::{
     Answer, Context, Inbound, Outcome,
     answer::{Kind, Part},
     ask::{Ask, fill_for, fill_in_words},
-    clock,
+    client, clock,
     desk::{Desk, Stop, Worked},
     doubts, finish, jobs, look, media, minutes, places, quoting, revising, setting, solving, taking_back,
 };
@@ -46,6 +46,9 @@ pub fn handle(state: &State, inbound: &Inbound, ctx: &Context) -> Outcome {
 
 /// [`handle`] with a reader of one's own.
 pub(super) fn handle_with(read: Reader<'_>, state: &State, inbound: &Inbound, ctx: &Context) -> Outcome {
+    if inbound.channel == client::CLIENT_CHANNEL {
+        return client::hear(state, inbound, ctx);
+    }
     let mut turn = Turn {
         read,
         state,

@@ -12,7 +12,7 @@ use super::{
     event::{Event, JobFinished, Recorded},
     learning,
     price_list::{Service, ServiceSet},
-    quotes::{Finish, Loss, Payment, QuoteEntry, Status},
+    quotes::{Client, ClientLink, Finish, Loss, Payment, QuoteEntry, Status},
     settings::Settings,
     starter,
 };
@@ -31,6 +31,8 @@ pub struct Book {
     pub(super) services: OrdMap<String, Arc<Service>>,
     pub(super) quotes: OrdMap<QuoteNo, Arc<QuoteEntry>>,
     pub(super) places: OrdMap<String, Arc<Place>>,
+    /// Which quote each client link is of, by the hash of its secret.
+    pub(super) client_links: OrdMap<String, QuoteNo>,
     pub(super) times: Arc<TimeModel>,
     /// How many jobs and sittings the time model has learned from.
     pub(super) taught: u32,
@@ -61,6 +63,7 @@ impl Book {
             services: starter::services(),
             quotes: OrdMap::new(),
             places: OrdMap::new(),
+            client_links: OrdMap::new(),
             times: learning::new_model(),
             taught: 0,
         }
@@ -103,6 +106,13 @@ impl Book {
         QuoteNo::new(self.quotes.get_max().map_or(1, |(no, _)| no.get().saturating_add(1)))
     }
 
+    /// The quote that a client link is of, by the hash of its secret; `None` when it is unknown or was shut.
+    pub fn quote_of_client_link(&self, hash: &str) -> Option<(&QuoteEntry, &ClientLink)> {
+        let entry = self.quote(*self.client_links.get(hash)?)?;
+        let link = entry.client.links.iter().find(|link| link.hash == hash)?;
+        (!link.shut).then_some((entry, link))
+    }
+
     /// A place by its name.
     pub fn place(&self, name: &str) -> Option<&Place> {
         self.places.get(&place_key(name)).map(Arc::as_ref)
@@ -120,10 +130,7 @@ impl Book {
                 self.figures_said = true;
                 Arc::make_mut(&mut self.settings).set(figure);
             }
-            Event::ServicePriced(said) => {
-                self.set_service(said);
-                self.teach_figure(said);
-            }
+            Event::ServicePriced(said) => self.set_service(said),
             Event::PlaceNamed { name } => self.name_place(name),
             Event::QuoteGiven {
                 no,
@@ -161,13 +168,14 @@ impl Book {
             Event::WorkStarted { no, at, crew } => self.change(*no, |quote| quote.start_clock(*at, *crew)),
             Event::WorkPaused { no, at } => self.change(*no, |quote| quote.pause_clock(*at)),
             Event::WorkResumed { no, at } => self.change(*no, |quote| quote.start_clock(*at, None)),
-            Event::JobFinished(finished) => {
-                self.change(finished.no, |quote| quote.finish(finished));
-                self.teach_job(finished);
-            }
+            Event::JobFinished(finished) => self.finish_job(finished),
             Event::ExtraBilled { no, amount, agreed } => self.change(*no, |quote| quote.bill_extra(*amount, *agreed)),
             Event::NoteKept { no, place, text } => self.keep_note(*no, place.as_deref(), text),
             Event::FileKept { no, place, file, .. } => self.keep_file(*no, place.as_deref(), file),
+            Event::ClientLinkGiven { no, .. }
+            | Event::ClientLinksShut { no }
+            | Event::ClientAccepted { no, .. }
+            | Event::ClientAsked { no, .. } => self.hear_client(*no, recorded),
             Event::UnitsTimed {
                 service,
                 size,
@@ -185,6 +193,19 @@ impl Book {
         }
     }
 
+    /// What goes between us and the client of a quote.
+    fn hear_client(&mut self, no: QuoteNo, recorded: &Recorded) {
+        if let Event::ClientLinkGiven { hash, .. } = &recorded.event {
+            self.client_links.insert(hash.clone(), no);
+        }
+        self.change(no, |quote| quote.hear_client(recorded));
+    }
+
+    fn finish_job(&mut self, finished: &JobFinished) {
+        self.change(finished.no, |quote| quote.finish(finished));
+        self.teach_job(finished);
+    }
+
     fn set_service(&mut self, said: &ServiceSet) {
         let order = self.services.len();
         let entry = self.services.entry(said.service.clone()).or_insert_with(|| {
@@ -200,6 +221,7 @@ impl Book {
             })
         });
         Arc::make_mut(entry).set(said);
+        self.teach_figure(said);
     }
 
     fn name_place(&mut self, name: &str) {
@@ -255,6 +277,7 @@ impl QuoteEntry {
             lost: None,
             notes: Vec::new(),
             files: Vec::new(),
+            client: Client::default(),
         }
     }
 
@@ -267,7 +290,7 @@ impl QuoteEntry {
         self.total = total;
     }
 
-    fn win(&mut self, agreed: Money) {
+    pub(super) fn win(&mut self, agreed: Money) {
         if matches!(self.status, Status::Open | Status::Lost) {
             self.status = Status::Won;
         }

@@ -160,6 +160,38 @@ pub enum Event {
         /// Man-minutes of each.
         readings: Vec<ManMinutes>,
     },
+    /// A page for the client was opened under a link; only the link's hash is kept.
+    ClientLinkGiven {
+        /// Of which quote.
+        no: QuoteNo,
+        /// Hash of the link's secret.
+        hash: String,
+        /// Until when the offer stands.
+        until: Timestamp,
+    },
+    /// The pages of a quote were shut: its links show nothing any more.
+    ClientLinksShut {
+        /// Of which quote.
+        no: QuoteNo,
+    },
+    /// The client said yes on that page.
+    ClientAccepted {
+        /// Which.
+        no: QuoteNo,
+        /// The price that the client saw, with tax.
+        agreed: Money,
+        /// The name that the client signed with.
+        name: String,
+    },
+    /// The client asked something on that page.
+    ClientAsked {
+        /// About which quote.
+        no: QuoteNo,
+        /// The name given.
+        name: String,
+        /// The question.
+        words: String,
+    },
     /// A question was asked.
     QuestionAsked(OpenQuestion),
     /// An open question was answered, or let go because something else was said.
@@ -250,7 +282,7 @@ impl From<&SheetLine> for DoneLine {
 
 impl Event {
     /// Whether it changed the book, so that the message behind it can be taken back. Questions, things shown and things
-    /// mentioned leave the book as it was.
+    /// mentioned leave the book as it was; what a client said is not the crew's to take back.
     pub fn changes_book(&self) -> bool {
         match self {
             Event::SettingGiven(_)
@@ -270,13 +302,17 @@ impl Event {
             | Event::NoteKept { .. }
             | Event::FileKept { .. }
             | Event::MinutesKept { .. }
-            | Event::UnitsTimed { .. } => true,
+            | Event::UnitsTimed { .. }
+            | Event::ClientLinkGiven { .. }
+            | Event::ClientLinksShut { .. } => true,
             Event::MessageHeard { .. }
             | Event::WhatIfShown { .. }
             | Event::QuestionAsked(_)
             | Event::QuestionClosed
             | Event::ServiceMentioned { .. }
             | Event::QuoteShown { .. }
+            | Event::ClientAccepted { .. }
+            | Event::ClientAsked { .. }
             | Event::Undone { .. }
             | Event::Unknown { .. } => false,
         }

@@ -29,7 +29,7 @@ pub use event::{DoneLine, Event, JobFinished, Recorded};
 pub use learning::{Learned, Likely};
 pub use price_list::{Class, Service, ServiceSet};
 pub use question::{Fill, Hole, Item, OpenQuestion, Pending, Settled, Slot};
-pub use quotes::{Clock, Finish, Loss, Payment, QuoteEntry, Status, Stretch};
+pub use quotes::{Client, ClientLink, ClientWords, Clock, Finish, Loss, Payment, QuoteEntry, Status, Stretch};
 pub use rows::ProjectionRow;
 pub use settings::{Equipment, SettingSet, Settings};
 pub use state::{State, Step, replay};

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::event::DoneLine;
+use super::event::{DoneLine, Event, Recorded};
 use crate::{
     pricing::{self, Sheet},
     units::{Crew, FileId, ManMinutes, MemberId, Money, QuoteNo, RateMade, RoundingPolicy, Timestamp},
@@ -58,6 +58,41 @@ pub struct QuoteEntry {
     pub notes: Vec<String>,
     /// Photos and other files kept with it.
     pub files: Vec<FileId>,
+    /// What went between us and the client about it.
+    pub client: Client,
+}
+
+/// What went between us and the client about a quote.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Client {
+    /// The links that were given out, oldest first.
+    pub links: Vec<ClientLink>,
+    /// The client's yes.
+    pub accepted: Option<ClientWords>,
+    /// What the client asked, oldest first.
+    pub asked: Vec<ClientWords>,
+}
+
+/// A link under which the client sees the quote.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClientLink {
+    /// Hash of its secret.
+    pub hash: String,
+    /// Until when the offer stands.
+    pub until: Timestamp,
+    /// Whether it was shut.
+    pub shut: bool,
+}
+
+/// What a client said.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClientWords {
+    /// The name given.
+    pub name: String,
+    /// When.
+    pub at: Timestamp,
+    /// The words; none for a plain yes.
+    pub words: String,
 }
 
 /// Money that came in.
@@ -159,6 +194,31 @@ impl QuoteEntry {
         let on_site = self.clock.as_ref().and_then(|clock| clock.crew);
         let done = self.finish.as_ref().map(|finish| finish.crew);
         done.or(on_site).unwrap_or(self.sheet.crew)
+    }
+}
+
+impl QuoteEntry {
+    /// What goes between us and the client.
+    pub(super) fn hear_client(&mut self, recorded: &Recorded) {
+        let said = |name: &str, words: &str| ClientWords {
+            name: name.to_string(),
+            at: recorded.at,
+            words: words.to_string(),
+        };
+        match &recorded.event {
+            Event::ClientLinkGiven { hash, until, .. } => self.client.links.push(ClientLink {
+                hash: hash.clone(),
+                until: *until,
+                shut: false,
+            }),
+            Event::ClientLinksShut { .. } => self.client.links.iter_mut().for_each(|link| link.shut = true),
+            Event::ClientAccepted { agreed, name, .. } => {
+                self.win(*agreed);
+                self.client.accepted = Some(said(name, ""));
+            }
+            Event::ClientAsked { name, words, .. } => self.client.asked.push(said(name, words)),
+            _ => {}
+        }
     }
 }
 

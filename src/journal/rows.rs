@@ -9,7 +9,7 @@ use super::{
     book::place_key,
     event::{Event, Recorded},
     state::State,
-    stored::{place_row, quote_row, service_row, settings_row, talk_row},
+    stored::{client_link_row, place_row, quote_row, service_row, settings_row, talk_row},
 };
 use crate::units::{MemberId, QuoteNo};
 
@@ -31,6 +31,7 @@ enum Key {
     Service(String),
     Place(String),
     Quote(QuoteNo),
+    ClientLink(String),
     Talk(MemberId),
 }
 
@@ -50,6 +51,7 @@ impl State {
         );
         keys.extend(book.places.keys().map(|key| Key::Place(key.clone())));
         keys.extend(book.quotes.keys().map(|no| Key::Quote(*no)));
+        keys.extend(book.client_links.keys().map(|hash| Key::ClientLink(hash.clone())));
         keys.extend(self.talks().map(|(member, _)| Key::Talk(member)));
         self.rows_of(&keys)
     }
@@ -75,6 +77,11 @@ impl State {
             Key::Service(name) => ("services", name.clone(), service_row(book.services.get(name)?)),
             Key::Place(key) => ("places", key.clone(), place_row(book.places.get(key)?)),
             Key::Quote(no) => ("quotes", no.to_string(), quote_row(book.quotes.get(no)?)),
+            Key::ClientLink(hash) => (
+                "client_links",
+                hash.clone(),
+                client_link_row(*book.client_links.get(hash)?),
+            ),
             Key::Talk(member) => ("talks", member.get().to_string(), talk_row(self.talk_of(*member)?)),
         };
         Some(ProjectionRow { table, key, json })
@@ -101,8 +108,15 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
         | Event::WorkStarted { no, .. }
         | Event::WorkPaused { no, .. }
         | Event::WorkResumed { no, .. }
-        | Event::ExtraBilled { no, .. } => {
+        | Event::ExtraBilled { no, .. }
+        | Event::ClientLinksShut { no }
+        | Event::ClientAccepted { no, .. }
+        | Event::ClientAsked { no, .. } => {
             keys.insert(Key::Quote(*no));
+        }
+        Event::ClientLinkGiven { no, hash, .. } => {
+            keys.insert(Key::Quote(*no));
+            keys.insert(Key::ClientLink(hash.clone()));
         }
         Event::JobFinished(finished) => {
             keys.insert(Key::Quote(finished.no));

@@ -222,6 +222,8 @@ impl State {
             | Event::WorkStarted { no, .. }
             | Event::WorkPaused { no, .. }
             | Event::WorkResumed { no, .. }
+            | Event::ClientLinkGiven { no, .. }
+            | Event::ClientLinksShut { no }
             | Event::QuoteShown { no } => talk.turn_to(*no),
             Event::JobFinished(finished) => talk.turn_to(finished.no),
             Event::ServicePriced(ServiceSet { service, .. }) | Event::ServiceMentioned { service } => {
@@ -242,6 +244,8 @@ impl State {
             | Event::FileKept { .. }
             | Event::MinutesKept { .. }
             | Event::UnitsTimed { .. }
+            | Event::ClientAccepted { .. }
+            | Event::ClientAsked { .. }
             | Event::Undone { .. }
             | Event::Unknown { .. } => return,
         }

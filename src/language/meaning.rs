@@ -425,6 +425,17 @@ pub enum Look {
     ShowQuote(Option<PlaceSaid>),
     /// `costs`, `break-even build-up`: the cost build-up.
     Costs,
+    /// `send it`: a page for the client; `send it as text`: the same as words to forward.
+    Send {
+        /// Which quote, by its place.
+        place: Option<PlaceSaid>,
+        /// As words.
+        as_text: bool,
+    },
+    /// `take the link back`: the client's page is shut.
+    Unsend(Option<PlaceSaid>),
+    /// `sign-in code`: a way in for another phone.
+    SignIn,
 }
 
 /// A question for the guide.

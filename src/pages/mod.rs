@@ -8,10 +8,12 @@
 
 mod assets;
 mod chat;
+mod client;
 mod dates;
 mod problem;
 mod tally;
 
 pub use assets::{Asset, asset};
 pub use chat::{ChatPage, Entry, Notice};
+pub use client::{ClientNotice, ClientPage};
 pub use problem::ProblemPage;

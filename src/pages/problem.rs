@@ -10,8 +10,19 @@ pub struct ProblemPage {
     title: &'static str,
     sentence: &'static str,
     way_on: &'static str,
-    /// Whether the way on is a link to the chat.
-    to_chat: bool,
+    /// What can be done about it.
+    next: Next,
+}
+
+/// What can be done about a problem.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Next {
+    /// Only what the words say.
+    Words,
+    /// A link to the chat.
+    Chat,
+    /// A code can be typed.
+    Code,
 }
 
 #[derive(Template)]
@@ -23,10 +34,28 @@ struct View {
 
 impl ProblemPage {
     /// No session.
-    pub const SIGNED_OUT: Self = Self::plain(
+    pub const SIGNED_OUT: Self = Self::with_code(
         "The book is closed",
-        "This phone is not signed in.",
-        "Open the sign-in link that Tallyhand printed when it started. For a new one, run “tallyhand link” on that machine.",
+        "This phone is not signed in. Say “sign-in code” where you already talk to Tallyhand, and type the code here:",
+        "Or open the sign-in link that it printed when it started; “tallyhand link” on that machine prints a new one.",
+    );
+    /// A code that does not work.
+    pub const CODE_WRONG: Self = Self::with_code(
+        "That code does not work",
+        "A code has eight digits and works once, for ten minutes. Say “sign-in code” for a new one, and type it here:",
+        "Or run “tallyhand link” on the machine that keeps the book.",
+    );
+    /// Too many wrong links or codes.
+    pub const TOO_MANY_TRIES: Self = Self::plain(
+        "Wait a while",
+        "Too many wrong tries came from here.",
+        "Try again in ten minutes.",
+    );
+    /// A client's link that shows nothing.
+    pub const CLIENT_LINK_UNKNOWN: Self = Self::plain(
+        "Nothing here",
+        "This link shows nothing, or nothing any more.",
+        "Ask whoever sent it to you for a new one.",
     );
     /// A sign-in link that does not work any more.
     pub const LINK_SPENT: Self = Self::plain(
@@ -74,7 +103,7 @@ impl ProblemPage {
             title,
             sentence,
             way_on,
-            to_chat: false,
+            next: Next::Words,
         }
     }
 
@@ -83,8 +112,25 @@ impl ProblemPage {
             title,
             sentence,
             way_on,
-            to_chat: true,
+            next: Next::Chat,
         }
+    }
+
+    const fn with_code(title: &'static str, sentence: &'static str, way_on: &'static str) -> Self {
+        ProblemPage {
+            title,
+            sentence,
+            way_on,
+            next: Next::Code,
+        }
+    }
+
+    fn to_chat(self) -> bool {
+        self.next == Next::Chat
+    }
+
+    fn takes_code(self) -> bool {
+        self.next == Next::Code
     }
 
     /// The page.

@@ -5,7 +5,9 @@ use serde_json::{Map, Value, json};
 
 use super::{AttachedFile, english};
 use crate::{
-    conversation::{Answer, Ask, Caution, JobNews, JobShown, Kind, Part, QuoteShown, Solved, TimesShown},
+    conversation::{
+        Answer, Ask, Caution, ClientPageShown, JobNews, JobShown, Kind, Part, QuoteShown, Solved, TimesShown,
+    },
     journal::data,
     units::{InboundId, ManMinutes, RoundingPolicy, Timestamp},
 };
@@ -30,6 +32,7 @@ pub(super) fn answer(answer: &Answer, id: &InboundId, at: Timestamp, files: &[At
             Part::Timed(shown) => extend(&mut object, "times", shown.now.iter().map(times)),
             Part::ServicePriced(shown) => extend(&mut object, "times", shown.times().iter().map(times)),
             Part::Ask(shown) => extend(&mut object, "asks", [ask(shown)]),
+            Part::ClientPage(shown) => put(&mut object, "client", client_page(shown)),
             Part::Caution(shown) => extend(&mut object, "cautions", [caution(shown)]),
             _ => {}
         }
@@ -131,6 +134,25 @@ fn ask(shown: &Ask) -> Value {
         .map(|choice| english::label(&choice.label))
         .collect();
     json!({"question": english::question(&shown.question), "choices": choices})
+}
+
+/// A page for the client; `path` is under the address of this server.
+fn client_page(shown: &ClientPageShown) -> Value {
+    let mut object = Map::new();
+    put(&mut object, "no", json!(shown.quote.no.get()));
+    if let Some(path) = &shown.path {
+        put(&mut object, "path", json!(path));
+    }
+    if let (Some(path), Some(base)) = (&shown.path, &shown.base) {
+        put(
+            &mut object,
+            "url",
+            json!(format!("{}{path}", base.trim_end_matches('/'))),
+        );
+    }
+    put(&mut object, "valid_until", json!(shown.quote.until.to_string()));
+    put(&mut object, "text", json!(english::client_text(&shown.quote)));
+    Value::Object(object)
 }
 
 fn caution(shown: &Caution) -> Value {

@@ -9,8 +9,10 @@ mod json;
 
 use serde_json::Value;
 
+pub use english::ClientWords;
+
 use crate::{
-    conversation::Answer,
+    conversation::{Answer, ClientQuote},
     units::{InboundId, Timestamp},
 };
 
@@ -34,6 +36,16 @@ pub struct AttachedFile {
 /// answer's attachments.
 pub fn json(answer: &Answer, id: &InboundId, at: Timestamp, files: &[AttachedFile]) -> Value {
     json::answer(answer, id, at, files)
+}
+
+/// A client's quote in words, piece by piece.
+pub fn client_words(quote: &ClientQuote) -> ClientWords {
+    english::client_words(quote)
+}
+
+/// A client's quote as plain text, to be forwarded.
+pub fn client_text(quote: &ClientQuote) -> String {
+    english::client_text(quote)
 }
 
 /// What is said when handling a message failed inside.

@@ -23,6 +23,10 @@ use crate::{
 /// Longest name of a member, in bytes; the book refuses more than as many letters.
 const NAME_BYTES_MAX: usize = 80;
 
+fn random_secret() -> [u8; 32] {
+    RandomIds.secret()
+}
+
 /// The book and what goes with it.
 pub(super) struct House {
     pub(super) config: Config,
@@ -46,6 +50,7 @@ impl House {
             public_url: config.public_url.clone(),
             carry_answers: config.callback_url.is_some(),
             owner: config.owner.clone(),
+            secret: random_secret,
         };
         let store = Store::open(&config.db, options, clock.now())
             .with_context(|| format!("with the book {}", config.db.display()))?;
@@ -131,6 +136,7 @@ impl House {
             signed_secrets: self.config.signed_secrets.clone().into(),
             account: owner.account,
             owner: owner.id,
+            guesses: Arc::default(),
         }
     }
 

@@ -28,6 +28,11 @@ const MIGRATIONS: &[Migration] = &[
         name: "0002_files.sql",
         sql: include_str!("../../migrations/0002_files.sql"),
     },
+    Migration {
+        number: 3,
+        name: "0003_ways_in.sql",
+        sql: include_str!("../../migrations/0003_ways_in.sql"),
+    },
 ];
 
 /// Brings the book to this program's form.

@@ -43,7 +43,7 @@ pub use check::{Fault, check};
 pub use error::Error;
 pub use files::{Enclosed, FILE_BYTES_MAX, File};
 pub use outbox::{Carried, Waiting};
-pub use people::{Member, OWNER_NAME, SecretHash};
+pub use people::{EndSession, Member, OWNER_NAME, SecretHash, SessionShown};
 pub use reader::{Talk, first_channel};
 pub use step::{Answered, Delivery};
 
@@ -69,6 +69,8 @@ pub struct Options {
     pub carry_answers: bool,
     /// What the owner of a new book is called.
     pub owner: String,
+    /// Makes 256 random bits.
+    pub secret: fn() -> [u8; 32],
 }
 
 /// The open book: its handle and its threads.
@@ -191,6 +193,18 @@ impl StoreHandle {
             .await
     }
 
+    /// The owner of an account.
+    pub async fn owner(&self, account: AccountId) -> Result<Member, Error> {
+        self.ask(move |connection| {
+            let owner = people::owner(connection, account)?;
+            owner.ok_or_else(|| Error::UnknownMember {
+                name: OWNER_NAME.to_string(),
+                known: String::new(),
+            })
+        })
+        .await
+    }
+
     /// The member of that name.
     pub async fn member(&self, account: AccountId, name: String) -> Result<Member, Error> {
         self.ask(move |connection| people::require(connection, account, &name))
@@ -220,12 +234,13 @@ impl StoreHandle {
         &self,
         link: SecretHash,
         session: SecretHash,
+        device: String,
         now: Timestamp,
         until: Timestamp,
     ) -> Result<bool, Error> {
         self.write(move |connection| {
             let transaction = connection.transaction()?;
-            let used = people::use_link(&transaction, &link, &session, now, until)?;
+            let used = people::use_link(&transaction, &link, &session, &device, now, until)?;
             transaction.commit()?;
             Ok(used)
         })
@@ -235,6 +250,29 @@ impl StoreHandle {
     /// Whose session it is, while it is good.
     pub async fn of_session(&self, session: SecretHash, now: Timestamp) -> Result<Option<Member>, Error> {
         self.ask(move |connection| people::of_session(connection, &session, now))
+            .await
+    }
+
+    /// The sessions of an account that are good; `own` is the asker's.
+    pub async fn sessions(
+        &self,
+        account: AccountId,
+        own: SecretHash,
+        now: Timestamp,
+    ) -> Result<Vec<SessionShown>, Error> {
+        self.ask(move |connection| people::sessions(connection, account, &own, now))
+            .await
+    }
+
+    /// Ends sessions of an account.
+    pub async fn end_sessions(&self, account: AccountId, which: EndSession) -> Result<(), Error> {
+        self.write(move |connection| people::end_sessions(connection, account, &which))
+            .await
+    }
+
+    /// The account that gave out a client link, by the hash of its secret.
+    pub async fn of_client_link(&self, hash: String) -> Result<Option<AccountId>, Error> {
+        self.ask(move |connection| people::of_client_link(connection, &hash))
             .await
     }
 

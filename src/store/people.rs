@@ -4,8 +4,9 @@
 //! works once, and every look-up goes by hash, so a guess cannot be timed against what is stored.
 
 use rusqlite::{Connection, OptionalExtension, Row, params};
+use sha2::{Digest, Sha256};
 
-use super::Error;
+use super::{Error, facts::read_time};
 use crate::units::{AccountId, MemberId, Timestamp};
 
 /// What the owner is called until named.
@@ -27,6 +28,15 @@ pub struct Member {
 /// Hash of a secret, in hexadecimal: all that is kept of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SecretHash(pub String);
+
+impl SecretHash {
+    /// What is kept of a secret. A plain hash will do where a password would need a slow one: a link has 256 bits, and a
+    /// code is gone after minutes.
+    pub fn of(secret: &str) -> SecretHash {
+        let digest = Sha256::digest(format!("tallyhand secret {secret}").as_bytes());
+        SecretHash(digest.iter().map(|byte| format!("{byte:02x}")).collect())
+    }
+}
 
 /// Makes sure that there is an account with an owner, and gives it.
 pub(super) fn ensure_owner(connection: &Connection, name: &str, now: Timestamp) -> Result<Member, Error> {
@@ -123,6 +133,7 @@ pub(super) fn use_link(
     connection: &Connection,
     link: &SecretHash,
     session: &SecretHash,
+    device: &str,
     now: Timestamp,
     until: Timestamp,
 ) -> Result<bool, Error> {
@@ -136,7 +147,7 @@ pub(super) fn use_link(
     let Some(member) = member else { return Ok(false) };
     connection
         .prepare_cached(include_str!("sql/session_add.sql"))?
-        .execute(params![session.0, member, now.to_string(), until.to_string()])?;
+        .execute(params![session.0, member, now.to_string(), until.to_string(), device])?;
     Ok(true)
 }
 
@@ -159,6 +170,74 @@ pub(super) fn end_session(connection: &Connection, session: &SecretHash) -> Resu
         .prepare_cached(include_str!("sql/session_end.sql"))?
         .execute([&session.0])?;
     Ok(())
+}
+
+/// A session, for the list of those that are good.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SessionShown {
+    /// Its number.
+    pub id: i64,
+    /// Whose it is.
+    pub member: String,
+    /// What kind of device it is on.
+    pub device: String,
+    /// When it began.
+    pub since: Timestamp,
+    /// It is the one that asks.
+    pub own: bool,
+}
+
+/// The sessions of an account that are good.
+pub(super) fn sessions(
+    connection: &Connection,
+    account: AccountId,
+    own: &SecretHash,
+    now: Timestamp,
+) -> Result<Vec<SessionShown>, Error> {
+    let mut statement = connection.prepare_cached(include_str!("sql/sessions.sql"))?;
+    let mut rows = statement.query(params![account.get(), now.to_string(), own.0])?;
+    let mut sessions = Vec::new();
+    while let Some(row) = rows.next()? {
+        sessions.push(SessionShown {
+            id: row.get(0)?,
+            member: row.get(1)?,
+            device: row.get(2)?,
+            since: read_time("a time of a session", row.get(3)?)?,
+            own: row.get(4)?,
+        });
+    }
+    Ok(sessions)
+}
+
+/// Ends one session of an account, or all but one.
+pub(super) fn end_sessions(connection: &Connection, account: AccountId, which: &EndSession) -> Result<(), Error> {
+    match which {
+        EndSession::One(id) => connection
+            .prepare_cached(include_str!("sql/session_end_of_account.sql"))?
+            .execute(params![account.get(), id])?,
+        EndSession::AllBut(own) => connection
+            .prepare_cached(include_str!("sql/session_end_others.sql"))?
+            .execute(params![account.get(), own.0])?,
+    };
+    Ok(())
+}
+
+/// Which sessions are to end.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum EndSession {
+    /// The one of this number.
+    One(i64),
+    /// All but this one.
+    AllBut(SecretHash),
+}
+
+/// Whose quote a client link shows: the account; nothing for a link that nobody gave out.
+pub(super) fn of_client_link(connection: &Connection, hash: &str) -> Result<Option<AccountId>, Error> {
+    let account: Option<i64> = connection
+        .prepare_cached(include_str!("sql/client_link.sql"))?
+        .query_row([hash], |row| row.get(0))
+        .optional()?;
+    Ok(account.map(AccountId::new))
 }
 
 fn one(connection: &Connection, sql: &str, params: &[&dyn rusqlite::ToSql]) -> Result<Option<Member>, Error> {

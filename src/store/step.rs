@@ -16,7 +16,8 @@ use super::{
     Error, Options, facts,
     facts::{Folded, read_time},
     files::{self, Enclosed, Fresh},
-    outbox,
+    outbox, people,
+    people::SecretHash,
 };
 use crate::{
     conversation::{Answer, Context, Heard, Inbound, Part},
@@ -113,6 +114,8 @@ struct Handled {
     json: String,
     files: Vec<(FileId, Rendered)>,
     failure: Option<String>,
+    /// Codes that let another phone in, and how long they are good, in minutes.
+    codes: Vec<(SecretHash, u32)>,
 }
 
 /// Takes one delivery inside an open savepoint.
@@ -146,6 +149,11 @@ pub(super) fn take(
         connection
             .prepare_cached(include_str!("sql/failure_add.sql"))?
             .execute(params![position, delivery.at.to_string(), detail])?;
+    }
+    for (code, minutes) in &handled.codes {
+        let until =
+            Timestamp::from_unix_seconds(delivery.at.unix_seconds() + i64::from(*minutes) * 60).unwrap_or(delivery.at);
+        people::add_link(connection, code, delivery.member, delivery.at, until)?;
     }
     if options.carry_answers {
         outbox::queue(connection, position, delivery)?;
@@ -199,6 +207,7 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options) -> (Handled, 
         now: delivery.at,
         zone: options.zone,
         public_url: options.public_url.clone(),
+        secret: (options.secret)(),
     };
     let outcome = (options.handle)(&folded.state, &inbound, &context);
     let mut folded = folded.clone();
@@ -215,6 +224,7 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options) -> (Handled, 
         folded.state.apply(&recorded);
         events.push(recorded);
     }
+    let codes = outcome.answer.parts.iter().filter_map(code_given).collect();
     let text = replies::text(&outcome.answer);
     let files = render(&outcome.answer, &delivery.id);
     let attached: Vec<AttachedFile> = files.iter().map(|(id, file)| attached(id, file)).collect();
@@ -226,9 +236,17 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options) -> (Handled, 
             json,
             files,
             failure: None,
+            codes,
         },
         folded,
     )
+}
+
+fn code_given(part: &Part) -> Option<(SecretHash, u32)> {
+    match part {
+        Part::SignInCode { code, minutes, .. } => Some((SecretHash::of(code), *minutes)),
+        _ => None,
+    }
 }
 
 fn apologise(delivery: &Delivery, detail: &str) -> Handled {
@@ -241,6 +259,7 @@ fn apologise(delivery: &Delivery, detail: &str) -> Handled {
         json,
         files: Vec::new(),
         failure: Some(detail.to_string()),
+        codes: Vec::new(),
     }
 }
 

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use chrono_tz::Tz;
 
+use super::Guesses;
 use crate::{
     channels::signed::Secret,
     speech::Recogniser,
@@ -46,4 +47,6 @@ pub struct Deps {
     pub account: AccountId,
     /// Who speaks when a signed message names nobody.
     pub owner: MemberId,
+    /// Wrong links and codes so far.
+    pub guesses: Arc<Guesses>,
 }

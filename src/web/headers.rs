@@ -7,7 +7,7 @@ use axum::{
 
 /// Scripts, styles and pictures from here only; nothing inline; no frame around the page, no form to elsewhere.
 const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
-     connect-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+     media-src 'self' blob:; connect-src 'self'; manifest-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 const GUARDS: [(HeaderName, &str); 5] = [
     (header::CONTENT_SECURITY_POLICY, CONTENT_POLICY),
@@ -21,7 +21,7 @@ const GUARDS: [(HeaderName, &str); 5] = [
 pub(super) async fn guard(mut response: Response) -> Response {
     let headers = response.headers_mut();
     for (name, value) in GUARDS {
-        headers.insert(name, HeaderValue::from_static(value));
+        headers.entry(name).or_insert(HeaderValue::from_static(value));
     }
     headers
         .entry(header::CACHE_CONTROL)

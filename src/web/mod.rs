@@ -10,26 +10,32 @@
 mod assets;
 mod body;
 mod chat;
+mod client;
 mod deps;
 mod door;
 mod files;
+mod guess;
 mod headers;
 mod hooks;
 mod session;
 mod status;
 mod token;
 
+use std::net::SocketAddr;
+
 use axum::{Router, middleware};
 use tokio::net::TcpListener;
 
 pub use deps::{Clock, Deps, Ids};
 pub use files::{FILE_LINK_GOOD_S, new_file_link};
+pub use guess::Guesses;
 pub use token::{LINK_GOOD_S, new_link};
 
 /// Everything that is served.
 pub fn app(deps: Deps) -> Router {
     Router::new()
         .merge(chat::router())
+        .merge(client::router())
         .merge(door::router())
         .merge(hooks::router())
         .merge(files::router())
@@ -45,5 +51,6 @@ pub async fn serve(
     deps: Deps,
     stop: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
-    axum::serve(listener, app(deps)).with_graceful_shutdown(stop).await
+    let app = app(deps).into_make_service_with_connect_info::<SocketAddr>();
+    axum::serve(listener, app).with_graceful_shutdown(stop).await
 }

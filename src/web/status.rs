@@ -27,6 +27,12 @@ pub(super) enum Problem {
     Busy,
     /// Something failed on our side.
     Failed,
+    /// A code that is unknown, used or too old.
+    CodeWrong,
+    /// Too many wrong tries.
+    TooManyTries,
+    /// A client's link that shows nothing.
+    ClientLinkUnknown,
     /// No such page.
     NotFound,
 }
@@ -35,12 +41,13 @@ impl Problem {
     fn status(self) -> StatusCode {
         match self {
             Problem::SignedOut => StatusCode::UNAUTHORIZED,
-            Problem::LinkSpent | Problem::ForeignForm => StatusCode::FORBIDDEN,
+            Problem::LinkSpent | Problem::ForeignForm | Problem::CodeWrong => StatusCode::FORBIDDEN,
+            Problem::TooManyTries => StatusCode::TOO_MANY_REQUESTS,
             Problem::BadForm => StatusCode::BAD_REQUEST,
             Problem::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
             Problem::Busy => StatusCode::SERVICE_UNAVAILABLE,
             Problem::Failed => StatusCode::INTERNAL_SERVER_ERROR,
-            Problem::NotFound => StatusCode::NOT_FOUND,
+            Problem::NotFound | Problem::ClientLinkUnknown => StatusCode::NOT_FOUND,
         }
     }
 
@@ -53,6 +60,9 @@ impl Problem {
             Problem::TooLarge => pages::ProblemPage::TOO_LARGE,
             Problem::Busy => pages::ProblemPage::BUSY,
             Problem::Failed => pages::ProblemPage::FAILED,
+            Problem::CodeWrong => pages::ProblemPage::CODE_WRONG,
+            Problem::TooManyTries => pages::ProblemPage::TOO_MANY_TRIES,
+            Problem::ClientLinkUnknown => pages::ProblemPage::CLIENT_LINK_UNKNOWN,
             Problem::NotFound => pages::ProblemPage::NOT_FOUND,
         }
     }

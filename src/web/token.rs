@@ -34,9 +34,14 @@ impl Token {
         &self.0
     }
 
+    /// Whether it has all its 256 bits; a code has fewer.
+    pub(super) fn is_whole(&self) -> bool {
+        self.0.len() == 64
+    }
+
     /// What the book keeps of it.
     pub(super) fn hash(&self) -> SecretHash {
-        SecretHash(digest("secret", &self.0))
+        SecretHash::of(&self.0)
     }
 
     /// The token that a form of this session has to carry.

@@ -21,6 +21,7 @@ fn messages(criterion: &mut Criterion) {
         public_url: None,
         carry_answers: false,
         owner: "owner".into(),
+        secret: || [7; 32],
     };
     let store = Store::open(&folder.path().join("book.sqlite"), options, at).expect("a book");
     let (handle, owner) = (store.handle(), store.owner().clone());

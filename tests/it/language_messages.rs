@@ -75,6 +75,7 @@ impl Talk {
             now: self.now,
             zone: chrono_tz::America::Chicago,
             public_url: None,
+            secret: [7; 32],
         };
         let outcome = handle(&self.state, &inbound, &ctx);
         let next = self.state.sequence() + 1;

@@ -2,6 +2,7 @@
 
 mod book;
 mod callback;
+mod client;
 mod command_line;
 mod crash;
 mod demo;

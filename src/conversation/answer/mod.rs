@@ -13,7 +13,10 @@ pub use solved::{QuotePrice, SolveSum, Solved, Supposed};
 use chrono_tz::Tz;
 use rust_decimal::Decimal;
 
-use super::ask::{Ask, Counted};
+use super::{
+    ask::{Ask, Counted},
+    client::ClientQuote,
+};
 use crate::{
     journal::{Likely, QuoteEntry, SettingSet, Settings, Status},
     language::ExtraKind,
@@ -109,10 +112,75 @@ pub enum Part {
         /// With which quote.
         no: Option<QuoteNo>,
     },
+    /// A page for the client.
+    ClientPage(Box<ClientPageShown>),
+    /// News of a client.
+    Client(Box<ClientNews>),
+    /// A code that lets another phone in, once.
+    SignInCode {
+        /// Eight digits.
+        code: String,
+        /// How long it is good, in minutes.
+        minutes: u32,
+        /// Where the pages can be opened, when they can.
+        base: Option<String>,
+    },
     /// A caution that matters for the work.
     Caution(Caution),
     /// Something that goes with the answer.
     Attachment(Attachment),
+}
+
+/// A page that was opened for the client, or the same as words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClientPageShown {
+    /// What the client may see.
+    pub quote: ClientQuote,
+    /// The page's path on this server; `None`: words only.
+    pub path: Option<String>,
+    /// The address of this server as clients reach it, when there is one.
+    pub base: Option<String>,
+}
+
+/// News of a client.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ClientNews {
+    /// The client said yes; the job follows.
+    Accepted {
+        /// Signed with.
+        name: String,
+    },
+    /// The client said yes to something that does not stand any more; nothing was changed.
+    TooLate {
+        /// Which.
+        no: QuoteNo,
+        /// Where.
+        place: Option<String>,
+        /// What the client saw.
+        total: Money,
+        /// What it comes to now.
+        now: Money,
+        /// Signed with.
+        name: String,
+    },
+    /// The client asked something.
+    Asked {
+        /// About which.
+        no: QuoteNo,
+        /// Where.
+        place: Option<String>,
+        /// The name given.
+        name: String,
+        /// The question.
+        words: String,
+    },
+    /// The page was shut.
+    Shut {
+        /// Of which.
+        no: QuoteNo,
+        /// Where.
+        place: Option<String>,
+    },
 }
 
 /// A figure that was set.

@@ -70,6 +70,7 @@ impl Yard {
             now: at,
             zone: chrono_tz::America::Chicago,
             public_url: None,
+            secret: [7; 32],
         };
         let read =
             |text: &str, _: &Vocabulary, _: Expecting| self.readings.borrow().get(text).cloned().unwrap_or_default();

@@ -14,7 +14,7 @@ use crate::{
 };
 
 /// The kinds that this program writes.
-pub(super) const KINDS: [&str; 25] = [
+pub(super) const KINDS: [&str; 29] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -35,6 +35,10 @@ pub(super) const KINDS: [&str; 25] = [
     "file_kept",
     "minutes_kept",
     "units_timed",
+    "client_link_given",
+    "client_links_shut",
+    "client_accepted",
+    "client_asked",
     "question_asked",
     "question_closed",
     "service_mentioned",
@@ -44,6 +48,7 @@ pub(super) const KINDS: [&str; 25] = [
 
 pub(super) fn write(event: &Event) -> (&'static str, Written) {
     let new = Written::new;
+    let of = |no: &QuoteNo| Written::new().put("no", no);
     match event {
         Event::MessageHeard { text } => ("message_heard", new().put("text", text)),
         Event::SettingGiven(figure) => ("setting_given", settings::write(figure)),
@@ -62,26 +67,22 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
             total,
         } => ("quote_revised", write_priced(*no, place, sheet, *total)),
         Event::WhatIfShown { no, sheet } => ("what_if_shown", with_sheet(*no, sheet)),
-        Event::QuoteWon { no, agreed } => ("quote_won", new().put("no", no).put("agreed", agreed)),
+        Event::QuoteWon { no, agreed } => ("quote_won", of(no).put("agreed", agreed)),
         Event::QuoteLost { no, reason, price } => {
-            let written = new().put("no", no).put_some("reason", reason.as_ref());
+            let written = of(no).put_some("reason", reason.as_ref());
             ("quote_lost", written.put_some("price", *price))
         }
-        Event::JobPlanned { no, start } => ("job_planned", new().put("no", no).put("start", start)),
+        Event::JobPlanned { no, start } => ("job_planned", of(no).put("start", start)),
         Event::PaymentTaken { no, amount, method } => {
-            let written = new().put("no", no).put("amount", amount);
+            let written = of(no).put("amount", amount);
             ("payment_taken", written.put_some("method", method.as_ref()))
         }
-        Event::WorkStarted { no, at, crew } => {
-            let written = new().put("no", no).put("at", at);
-            ("work_started", written.put_some("crew", *crew))
-        }
-        Event::WorkPaused { no, at } => ("work_paused", new().put("no", no).put("at", at)),
-        Event::WorkResumed { no, at } => ("work_resumed", new().put("no", no).put("at", at)),
+        Event::WorkStarted { no, at, crew } => ("work_started", of(no).put("at", at).put_some("crew", *crew)),
+        Event::WorkPaused { no, at } => ("work_paused", of(no).put("at", at)),
+        Event::WorkResumed { no, at } => ("work_resumed", of(no).put("at", at)),
         Event::JobFinished(finished) => ("job_finished", write_finish(finished)),
         Event::ExtraBilled { no, amount, agreed } => {
-            let written = new().put("no", no).put("amount", amount);
-            ("extra_billed", written.put("agreed", agreed))
+            ("extra_billed", of(no).put("amount", amount).put("agreed", agreed))
         }
         Event::NoteKept { no, place, text } => ("note_kept", kept_with(*no, place).put("text", text)),
         Event::FileKept {
@@ -102,12 +103,32 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
             "units_timed",
             of_class(service, size).nest("readings", printed(readings)),
         ),
+        Event::ClientLinkGiven { .. }
+        | Event::ClientLinksShut { .. }
+        | Event::ClientAccepted { .. }
+        | Event::ClientAsked { .. } => write_client(event),
         Event::QuestionAsked(open) => ("question_asked", question::write(open)),
         Event::QuestionClosed => ("question_closed", new()),
         Event::ServiceMentioned { service } => ("service_mentioned", new().put("service", service)),
-        Event::QuoteShown { no } => ("quote_shown", new().put("no", no)),
+        Event::QuoteShown { no } => ("quote_shown", of(no)),
         Event::Undone { causes } => ("undone", new().nest("causes", printed(causes))),
         Event::Unknown { payload, .. } => ("unknown", new().put("payload", payload)),
+    }
+}
+
+/// What goes between us and the client of a quote.
+fn write_client(event: &Event) -> (&'static str, Written) {
+    let of = |no: &QuoteNo| Written::new().put("no", no);
+    match event {
+        Event::ClientLinkGiven { no, hash, until } => {
+            ("client_link_given", of(no).put("hash", hash).put("until", until))
+        }
+        Event::ClientAccepted { no, agreed, name } => {
+            ("client_accepted", of(no).put("agreed", agreed).put("name", name))
+        }
+        Event::ClientAsked { no, name, words } => ("client_asked", of(no).put("name", name).put("words", words)),
+        Event::ClientLinksShut { no } => ("client_links_shut", of(no)),
+        other => write(other),
     }
 }
 
@@ -215,6 +236,22 @@ fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
             service: form.text("service")?,
             size: form.maybe_string("size")?,
             readings: form.values("readings")?,
+        },
+        "client_link_given" => Event::ClientLinkGiven {
+            no: no(form)?,
+            hash: form.text("hash")?,
+            until: form.need("until")?,
+        },
+        "client_links_shut" => Event::ClientLinksShut { no: no(form)? },
+        "client_accepted" => Event::ClientAccepted {
+            no: no(form)?,
+            agreed: form.need("agreed")?,
+            name: form.text("name")?,
+        },
+        "client_asked" => Event::ClientAsked {
+            no: no(form)?,
+            name: form.text("name")?,
+            words: form.text("words")?,
         },
         "question_asked" => Event::QuestionAsked(question::read(form)?),
         "question_closed" => Event::QuestionClosed,

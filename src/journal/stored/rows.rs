@@ -8,10 +8,11 @@ use super::{
 use crate::journal::{
     book::Place,
     price_list::{Class, Service},
-    quotes::{Finish, Payment, QuoteEntry, Stretch},
+    quotes::{Client, ClientLink, ClientWords, Finish, Payment, QuoteEntry, Stretch},
     settings::Settings,
     talk::Talk,
 };
+use crate::units::QuoteNo;
 
 pub(in crate::journal) fn settings_row(figures: &Settings) -> String {
     settings::write_all(figures).into_value().to_string()
@@ -66,7 +67,14 @@ pub(in crate::journal) fn quote_row(quote: &QuoteEntry) -> String {
             .put_some("price", lost.price);
         written = written.nest("lost", lost.into_value());
     }
+    if quote.client != Client::default() {
+        written = written.nest("client", write_client(&quote.client).into_value());
+    }
     written.into_value().to_string()
+}
+
+pub(in crate::journal) fn client_link_row(no: QuoteNo) -> String {
+    Written::new().put("no", no).into_value().to_string()
 }
 
 pub(in crate::journal) fn talk_row(talk: &Talk) -> String {
@@ -85,6 +93,31 @@ pub(in crate::journal) fn talk_row(talk: &Talk) -> String {
             .nest("what_if", sheet::write(&shown.sheet).into_value());
     }
     written.into_value().to_string()
+}
+
+fn write_client(client: &Client) -> Written {
+    let written =
+        Written::new()
+            .list("links", &client.links, write_link)
+            .list("asked", &client.asked, write_client_words);
+    match &client.accepted {
+        Some(yes) => written.nest("accepted", write_client_words(yes).into_value()),
+        None => written,
+    }
+}
+
+fn write_link(link: &ClientLink) -> Written {
+    Written::new()
+        .put("hash", &link.hash)
+        .put("until", link.until)
+        .flag("shut", link.shut)
+}
+
+fn write_client_words(said: &ClientWords) -> Written {
+    Written::new()
+        .put("name", &said.name)
+        .put("at", said.at)
+        .put("words", &said.words)
 }
 
 fn write_class(class: &Class) -> Written {

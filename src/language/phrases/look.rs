@@ -164,6 +164,68 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| look(Look::ShowQuote(place(c))),
     ),
     (
+        "look: send as words",
+        8,
+        "(send | share | forward | give me | text | show me) (it | that | the quote | the price | the client text | the words)? (to (them | the client | him | her | the customer))? (as | in) (a)? (text | plain text | words | text message) #place?",
+        |c, _| {
+            look(Look::Send {
+                place: place(c),
+                as_text: true,
+            })
+        },
+    ),
+    (
+        "look: send as words",
+        7,
+        "(plain text | client text | text version | text for the client | text for the customer) #place?",
+        |c, _| {
+            look(Look::Send {
+                place: place(c),
+                as_text: true,
+            })
+        },
+    ),
+    (
+        "look: send",
+        7,
+        "(send | share | forward | email | text) (it | that | this | the quote | that quote | my quote | the price | the link | a link | quote) (over | out | off)? (to (them | the client | him | her | the customer))? (please)? #place?",
+        |c, _| {
+            look(Look::Send {
+                place: place(c),
+                as_text: false,
+            })
+        },
+    ),
+    (
+        "look: send",
+        7,
+        "(client link | quote link | link for the client | link for the customer | a link for the client | make a link | client page | customer link | get the link) #place?",
+        |c, _| {
+            look(Look::Send {
+                place: place(c),
+                as_text: false,
+            })
+        },
+    ),
+    (
+        "look: take the link back",
+        8,
+        "(take back | pull back | pull | revoke | kill | close | shut | take down | withdraw | turn off) (the | that | my)? (link | client link | quote link | client page) #place?",
+        |c, _| look(Look::Unsend(place(c))),
+    ),
+    (
+        "look: take the link back",
+        8,
+        "(take (the | that) (link | page) (back | down | away) | unsend (it | that | the quote)? | stop sharing (it | that | the quote)?) #place?",
+        |c, _| look(Look::Unsend(place(c))),
+    ),
+    (
+        "look: a way in",
+        7,
+        "(a | my | give me a | send me a | i need a)? (sign -? in | login | log -? in) (code | link | another phone | a phone | on another phone | on my other phone | on my phone | for another phone | on a phone | the page)?",
+        |_, _| look(Look::SignIn),
+    ),
+    (
         "guide: when",
         8,
         "(when | what month | what time of year) (do | should | can | would | is it ok to | is a good time to | is the best time to | to | is) (i | we | you)? (prune | trim | cut | cut back | shear | shape | best to prune | best to cut) (back)? (the | my | an | these | those)? #class?",

@@ -4,6 +4,7 @@
 //! ASCII, short lines, so that they go out as text messages as well.
 
 mod asks;
+mod client;
 mod costs;
 mod jobs;
 mod lists;
@@ -14,6 +15,8 @@ mod why;
 mod words;
 
 pub(super) use asks::{label, question};
+pub use client::ClientWords;
+pub(super) use client::{text as client_text, words as client_words};
 
 use self::words::{capital, clipped, joined, money, rate};
 use crate::conversation::{Answer, Attachment, Kind, Part, TakenBack, UndoneShown};
@@ -58,6 +61,9 @@ fn part(part: &Part) -> String {
         Part::NotYet(kind) => not_yet(*kind),
         Part::Unclear(text) => unclear(text),
         Part::Noted { place, no, text } => noted(place.as_deref(), no.map(|no| no.get()), text),
+        Part::ClientPage(shown) => client::page(shown),
+        Part::Client(shown) => client::news(shown),
+        Part::SignInCode { code, minutes, base } => client::code(code, *minutes, base.as_deref()),
         Part::Caution(caution) => caution.text.clone(),
         Part::FilesKept {
             photos,

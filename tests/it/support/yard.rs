@@ -56,6 +56,14 @@ impl Ids for CountingIds {
     }
 }
 
+/// Secrets of links in tests: each another, over all yards.
+fn counted_secret() -> [u8; 32] {
+    static NEXT: AtomicU64 = AtomicU64::new(1);
+    let mut secret = [9; 32];
+    secret[..8].copy_from_slice(&NEXT.fetch_add(1, Ordering::SeqCst).to_le_bytes());
+    secret
+}
+
 /// What a request was given.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Given {
@@ -120,6 +128,7 @@ impl Yard {
                 public_url: None,
                 carry_answers,
                 owner: "owner".into(),
+                secret: counted_secret,
             },
             book: folder.path().join("book.sqlite"),
             cookie: String::new(),
@@ -143,6 +152,7 @@ impl Yard {
             signed_secrets: vec![Secret::parse(SECRET).expect("a secret")].into(),
             account: store.owner().account,
             owner: store.owner().id,
+            guesses: Arc::default(),
         };
         self.app = Some(web::app(deps.clone()));
         self.deps = Some(deps);

@@ -5,7 +5,7 @@ use std::{collections::BTreeSet, fs, path::Path};
 use tallyhand::journal::{Event, decode, encode};
 
 /// The kinds that are written today.
-const KINDS: [&str; 25] = [
+const KINDS: [&str; 29] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -26,6 +26,10 @@ const KINDS: [&str; 25] = [
     "file_kept",
     "minutes_kept",
     "units_timed",
+    "client_link_given",
+    "client_links_shut",
+    "client_accepted",
+    "client_asked",
     "question_asked",
     "question_closed",
     "service_mentioned",

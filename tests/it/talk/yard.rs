@@ -78,6 +78,7 @@ impl Yard {
             now: at,
             zone: chrono_tz::America::Chicago,
             public_url: None,
+            secret: [7; 32],
         };
         let outcome = conversation::handle(&self.state, &inbound, &ctx);
         let again = conversation::handle(&self.state, &inbound, &ctx);
