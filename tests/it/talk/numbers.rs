@@ -40,6 +40,15 @@ fn told_as(text: &str, (number, start, end): (Decimal, usize, usize)) -> Vec<Dec
     let after = after.trim_start();
     let sixty = Decimal::from(60);
     let mut figures = vec![number];
+    // ".75 hr", "4 1/2 yards", "0:50".
+    if before.ends_with('.') && !before.trim_end_matches('.').ends_with(|c: char| c.is_ascii_digit()) {
+        let places = u32::try_from(end - start).expect("a short number");
+        let part = number / Decimal::from(10_u64.pow(places));
+        figures.extend([part, part * sixty]);
+    }
+    if number.is_zero() && after.starts_with(':') {
+        figures.extend(numbers(&after).first().map(|minutes| minutes.0));
+    }
     if let (true, Some(whole)) = (before.ends_with(':'), numbers(&before).last()) {
         figures.extend([whole.0 + number / sixty, whole.0 * sixty + number]);
     }
@@ -64,6 +73,9 @@ fn told_as(text: &str, (number, start, end): (Decimal, usize, usize)) -> Vec<Dec
     if before.ends_with('/') {
         let over = numbers(&before).last().copied().map_or(Decimal::ONE, |over| over.0);
         figures.extend([over / number, over / number * sixty]);
+        if let [.., whole, _] = numbers(&before).as_slice() {
+            figures.push(whole.0 + over / number);
+        }
     }
     figures
 }
