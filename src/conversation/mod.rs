@@ -19,6 +19,7 @@ mod doubts;
 mod figures;
 mod finish;
 mod heard;
+mod house;
 mod jobs;
 mod lines;
 mod look;
@@ -33,13 +34,15 @@ mod taking_back;
 mod turn;
 
 pub use answer::{
-    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, FiguresShown, FinishNews, JobNews,
-    JobShown, Kind, Part, PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Refused, Remark,
-    SetShown, SolveSum, Solved, Supposed, Table, TakenBack, TimedShown, TimesShown, UndoneShown, What, WhyShown,
+    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, FiguresShown, FinishNews, HouseShown,
+    JobNews, JobShown, Kind, Part, PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Refused,
+    Remark, SetShown, SolveSum, Solved, Supposed, Table, TakenBack, TimedShown, TimesShown, UndoneShown, What,
+    WhyShown,
 };
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
 pub use client::{CLIENT_CHANNEL, ClientQuote, ClientSaid, ScopeLine, Standing, link_hash};
 pub use heard::{Heard, Unheard, Words};
+pub use house::{CODE_PLACE, Effect, House, LetterSeen, MemberSeen};
 pub use media::{Media, MediaKind};
 pub use turn::handle;
 
@@ -78,6 +81,8 @@ pub struct Context {
     pub public_url: Option<String>,
     /// 256 random bits, new for each message: what links and codes that it asks for are made of.
     pub secret: [u8; 32],
+    /// How the house around the book stands.
+    pub house: House,
 }
 
 /// What a message came to.

@@ -8,7 +8,7 @@ use super::{
     ask::{Ask, fill_for, fill_in_words},
     client, clock,
     desk::{Desk, Stop, Worked},
-    doubts, finish, jobs, look, media, minutes, places, quoting, revising, setting, solving, taking_back,
+    doubts, finish, house, jobs, look, media, minutes, places, quoting, revising, setting, solving, taking_back,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
@@ -391,7 +391,7 @@ fn only_looks(reading: &Reading) -> bool {
         && reading
             .meanings
             .iter()
-            .all(|said| matches!(said.meaning, Meaning::Look(_) | Meaning::Menu))
+            .all(|said| matches!(said.meaning, Meaning::Look(_) | Meaning::Menu | Meaning::House(_)))
 }
 
 /// Whether a message begins by taking something back: an open question is the first thing to go.
@@ -432,6 +432,7 @@ fn carry_out(desk: &mut Desk<'_>, before: &State, meaning: &Meaning) -> Worked {
             desk.say(Part::Menu);
             Ok(())
         }
+        Meaning::House(said) => house::house(desk, said),
         Meaning::Here { place, crew, at } => clock::here(desk, place.as_ref(), *crew, *at),
         Meaning::Pause => clock::pause(desk),
         Meaning::Resume => clock::resume(desk),

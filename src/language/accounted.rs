@@ -8,8 +8,8 @@ use rust_decimal::Decimal;
 
 use super::cover::Cover;
 use super::meaning::{
-    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, FinishSaid, LineSaid, Meaning, MinutesSaid, QuantitySaid, Reading,
-    Setting, Solve, WhenSaid, WorkedSaid,
+    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, FinishSaid, HouseSaid, LineSaid, Meaning, MinutesSaid, QuantitySaid,
+    Reading, Setting, Solve, WhenSaid, WorkedSaid,
 };
 use super::phrases::{Cue, Phrase};
 use super::words::Words;
@@ -269,6 +269,8 @@ impl Figures {
             Meaning::Answer(AnswerSaid::Number(figure) | AnswerSaid::Money(figure)) => self.add(*figure),
             Meaning::Answer(AnswerSaid::Minutes(said)) => self.minutes(said),
             Meaning::Answer(_) | Meaning::Look(_) => {}
+            Meaning::House(HouseSaid::Resend { number: Some(number) }) => self.add(*number),
+            Meaning::House(_) => {}
             Meaning::Note { .. } | Meaning::Menu | Meaning::Pause | Meaning::Resume => {}
         }
     }

@@ -209,6 +209,13 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
     match rule {
         _ if rule.starts_with("answer") => (0..from).all(sign) && (to..words.len()).all(sign),
         "menu"
+        | "house: connect"
+        | "house: disconnect"
+        | "house: invite"
+        | "house: put out"
+        | "house: members"
+        | "house: undelivered"
+        | "house: resend"
         | "undo"
         | "look: why"
         | "look: times"

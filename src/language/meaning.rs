@@ -451,6 +451,42 @@ pub struct GuideSaid {
     pub humidity: Option<Decimal>,
 }
 
+/// Something about who may speak and from where, or about letters that did not arrive.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum HouseSaid {
+    /// `connect telegram`: a code that ties a messenger to the one who speaks.
+    Connect {
+        /// The messenger, by its name in settings; any when unsaid.
+        channel: Option<String>,
+    },
+    /// `disconnect telegram`.
+    Disconnect {
+        /// The messenger, by its name in settings.
+        channel: String,
+    },
+    /// `invite crew Sam`: a code for somebody else, who is added when new.
+    Invite {
+        /// Their name.
+        name: String,
+        /// The messenger, by its name in settings; any when unsaid.
+        channel: Option<String>,
+    },
+    /// `put out Sam`: nothing is heard of them any more.
+    PutOut {
+        /// Their name.
+        name: String,
+    },
+    /// `who is connected`.
+    Members,
+    /// `what did not arrive`.
+    Undelivered,
+    /// `send again`, `resend 2`.
+    Resend {
+        /// Which of the list; all when unsaid.
+        number: Option<u32>,
+    },
+}
+
 /// The meaning of a stretch of a message. Names follow the contract's table of kinds.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Meaning {
@@ -543,6 +579,8 @@ pub enum Meaning {
         /// The words.
         text: String,
     },
+    /// Who may speak and from where, and letters that did not arrive.
+    House(HouseSaid),
     /// What can be said here.
     Menu,
     /// The answer to a question with choices, or to a question for a number or a word.

@@ -31,9 +31,9 @@ use grammar::Grammar;
 use words::Words;
 
 pub use meaning::{
-    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, ExtraKind, FinishSaid, GuideSaid, LeftOver, LineSaid, Look, Meaning,
-    MinutesSaid, PeriodSaid, Piece, PlaceSaid, QuantitySaid, Reading, Said, Setting, Solve, Span, StopwatchSaid, TaxOn,
-    Unit, WhenSaid, WorkedSaid,
+    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, ExtraKind, FinishSaid, GuideSaid, HouseSaid, LeftOver, LineSaid,
+    Look, Meaning, MinutesSaid, PeriodSaid, Piece, PlaceSaid, QuantitySaid, Reading, Said, Setting, Solve, Span,
+    StopwatchSaid, TaxOn, Unit, WhenSaid, WorkedSaid,
 };
 pub use vocabulary::{ServiceName, Vocabulary};
 

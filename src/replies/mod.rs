@@ -12,7 +12,7 @@ use serde_json::Value;
 pub use english::ClientWords;
 
 use crate::{
-    conversation::{Answer, ClientQuote},
+    conversation::{Answer, ClientQuote, MediaKind},
     units::{InboundId, Timestamp},
 };
 
@@ -56,4 +56,49 @@ pub fn failed_text() -> String {
 /// The same as one JSON object.
 pub fn failed_json(id: &InboundId, at: Timestamp) -> Value {
     json::failed(id, at)
+}
+
+/// What is said to whoever sent a right code.
+pub fn connected() -> String {
+    english::connected()
+}
+
+/// What is said when answers are wanted again.
+pub fn answers_again() -> String {
+    english::answers_again()
+}
+
+/// The one answer to a wish for no more answers.
+pub fn silenced() -> String {
+    english::silenced()
+}
+
+/// What is said when an earlier message was edited.
+pub fn edited() -> String {
+    english::edited()
+}
+
+/// What is said when something came that is neither words nor anything that is kept.
+pub fn cannot_take() -> String {
+    english::cannot_take()
+}
+
+/// What is said when a text was too long; why, in words.
+pub fn too_long(why: &str) -> String {
+    english::too_long(why)
+}
+
+/// What is said when something sent along is too large.
+pub fn too_large() -> String {
+    english::too_large()
+}
+
+/// What is said when a button is pressed whose question is not the last one any more.
+pub fn question_closed() -> String {
+    english::question_closed()
+}
+
+/// What is said when something sent along could not be had.
+pub fn not_fetched(kind: MediaKind) -> String {
+    english::not_fetched(kind == MediaKind::Voice)
 }

@@ -85,10 +85,25 @@ pub(super) enum Command {
     Check,
     /// Print a fresh one-time sign-in link; with --as, for that person
     Link,
+    /// Show how each messenger fares, and who writes by it
+    Channels {
+        #[command(subcommand)]
+        what: Option<ChannelsCommand>,
+    },
     /// Let one more person speak in this book, by the name given
     Member {
         /// The name, as used with --as
         #[arg(value_name = "NAME")]
+        name: String,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum ChannelsCommand {
+    /// Ask a provider whether the token is good, and what it has as webhook
+    Test {
+        /// telegram, sms, whatsapp, matrix or gateway
+        #[arg(value_name = "CHANNEL")]
         name: String,
     },
 }

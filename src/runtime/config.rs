@@ -4,13 +4,20 @@ use std::{
     fmt,
     net::SocketAddr,
     path::{Path, PathBuf},
+    sync::Arc,
 };
 
 use chrono_tz::Tz;
 use directories::ProjectDirs;
 
-use super::settings::Raw;
-use crate::{channels::signed::Secret, store::OWNER_NAME};
+use super::{
+    settings::Raw,
+    switches::{self, Source},
+};
+use crate::{
+    channels::{Lines, signed::Secret},
+    store::OWNER_NAME,
+};
 
 /// Settings that hold together.
 #[derive(Clone)]
@@ -27,6 +34,8 @@ pub struct Config {
     pub owner: String,
     /// Secrets of the signed webhook; none switches it off.
     pub signed_secrets: Vec<Secret>,
+    /// The messengers that are switched on.
+    pub lines: Arc<Lines>,
     /// Where answers are also sent.
     pub callback_url: Option<reqwest::Url>,
     /// What goes to standard error.
@@ -73,6 +82,9 @@ pub enum Error {
         /// Why.
         source: std::io::Error,
     },
+    /// A messenger cannot be switched on like that.
+    #[error(transparent)]
+    Channel(#[from] switches::Error),
     /// Answers cannot be carried unsigned.
     #[error("callback_url needs signed_secret or signed_secret_file, since answers are sent signed")]
     CallbackUnsigned,
@@ -96,7 +108,8 @@ impl Config {
             public_url: url("public_url", raw)?.map(|url| url.as_str().trim_end_matches('/').to_string()),
             zone: zone(raw)?,
             owner: raw.get("owner").unwrap_or(OWNER_NAME).trim().to_string(),
-            signed_secrets: secrets(raw, read)?,
+            signed_secrets: secrets(raw, &read)?,
+            lines: Arc::new(Source { raw, read: &read }.lines()?),
             callback_url: url("callback_url", raw)?,
             log: raw.get("log").unwrap_or("warn").to_string(),
         };
@@ -131,7 +144,7 @@ fn url(name: &'static str, raw: &Raw) -> Result<Option<reqwest::Url>, Error> {
     }
 }
 
-fn secrets(raw: &Raw, read: impl Fn(&Path) -> std::io::Result<String>) -> Result<Vec<Secret>, Error> {
+fn secrets(raw: &Raw, read: &impl Fn(&Path) -> std::io::Result<String>) -> Result<Vec<Secret>, Error> {
     let mut text = raw.get("signed_secret").unwrap_or_default().to_string();
     if let Some(path) = raw.get("signed_secret_file").map(PathBuf::from) {
         text.push(' ');

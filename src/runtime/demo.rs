@@ -80,6 +80,7 @@ pub(super) async fn fill(house: &House, season: Vec<DemoMessage>) -> anyhow::Res
                 external_id: format!("season-{index}"),
                 text: message.text,
                 heard: None,
+                answer_to: None,
                 media: Vec::new(),
                 at: message.at,
             })?);

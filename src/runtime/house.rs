@@ -50,6 +50,7 @@ impl House {
             public_url: config.public_url.clone(),
             carry_answers: config.callback_url.is_some(),
             owner: config.owner.clone(),
+            channels: config.lines.on(),
             secret: random_secret,
         };
         let store = Store::open(&config.db, options, clock.now())
@@ -78,6 +79,8 @@ impl House {
             config.db = folders.data_dir().join("demo.sqlite");
         }
         config.callback_url = None;
+        // The invented business answers nobody out there.
+        config.lines = Arc::default();
         if let Some(first) = season.first() {
             config.owner.clone_from(&first.speaker);
         }
@@ -114,6 +117,7 @@ impl House {
             channel: channel.to_string(),
             text,
             heard: None,
+            answer_to: None,
             media: Vec::new(),
             at: self.clock.now(),
         }
@@ -125,6 +129,7 @@ impl House {
         Deps {
             store: self.store.handle(),
             recogniser: self.recogniser.clone(),
+            lines: Arc::clone(&self.config.lines),
             clock: Arc::clone(&self.clock),
             ids: Arc::clone(&self.ids),
             zone: self.config.zone,

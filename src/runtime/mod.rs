@@ -16,9 +16,11 @@ mod deliver;
 mod demo;
 mod house;
 mod lines;
+mod messengers;
 mod reading;
 mod serve;
 mod settings;
+mod switches;
 
 use std::{path::Path, process::ExitCode};
 
@@ -27,13 +29,14 @@ use clap::Parser;
 
 use crate::store;
 
-use args::{Args, Command};
+use args::{Args, ChannelsCommand, Command};
 use house::House;
 use settings::Raw;
 
 pub use clock::{RandomIds, SystemClock};
 pub use config::{Config, Error as ConfigError};
 pub use deliver::{Carrier, deliver_due};
+pub use messengers::{CallError, Caller, Messengers, Round};
 pub use settings::{Error as SettingsError, Raw as RawSettings, SETTINGS, Setting};
 
 /// Something failed: the book, the network, the disk.
@@ -133,6 +136,10 @@ fn carry_out(house: &mut House, args: Args, demo: bool) -> Result<(), Ended> {
         Command::Export { .. } => house::export(house),
         Command::Link => serve::print_link(house, args.member.as_deref()),
         Command::Member { name } => house::add_member(house, &name),
+        Command::Channels { what } => match what {
+            None => messengers::show(house),
+            Some(ChannelsCommand::Test { name }) => messengers::test(house, &name),
+        },
         Command::Read { .. } | Command::Check => unreachable!("both were done above, without opening a house"),
     };
     Ok(done?)

@@ -5,7 +5,7 @@ use std::net::SocketAddr;
 use anyhow::{Context, bail};
 use tokio::{net::TcpListener, signal, sync::watch};
 
-use super::{deliver, house::House, lines};
+use super::{deliver, house::House, lines, messengers};
 use crate::web;
 
 /// Serves until it is told to stop, or the book fails.
@@ -25,6 +25,7 @@ async fn serve(house: &mut House, demo: bool) -> anyhow::Result<()> {
     greet(house, listener.local_addr().context("no local address")?, demo).await?;
     let (stop, stopping) = watch::channel(false);
     let carrier = deliver::start(house, stopping.clone())?;
+    let workers = messengers::start(house, &stopping)?;
     let server = tokio::spawn(web::serve(listener, house.deps(), told_to(stopping)));
     let failed = tokio::select! {
         () = asked_to_end() => false,
@@ -34,6 +35,9 @@ async fn serve(house: &mut House, demo: bool) -> anyhow::Result<()> {
     let _ = stop.send(true);
     if let Some(carrier) = carrier {
         carrier.await.context("the carrier of answers failed")?;
+    }
+    for worker in workers {
+        worker.await.context("a worker of the messengers failed")?;
     }
     server
         .await

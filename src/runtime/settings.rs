@@ -77,6 +77,30 @@ pub const SETTINGS: &[Setting] = &[
         what: "where every answer is also sent, signed with the same secret",
     },
     Setting {
+        name: "telegram_token",
+        flag: None,
+        default: "none: Telegram is off",
+        what: "the bot's token, from @BotFather",
+    },
+    Setting {
+        name: "telegram_token_file",
+        flag: None,
+        default: "none",
+        what: "a file that holds that token instead",
+    },
+    Setting {
+        name: "telegram_webhook_secret",
+        flag: None,
+        default: "none: we ask Telegram for news, which needs no public address",
+        what: "1 to 256 letters, digits, `_` and `-`: Telegram calls `/hooks/telegram` under `public_url` instead",
+    },
+    Setting {
+        name: "telegram_api",
+        flag: None,
+        default: "`https://api.telegram.org`",
+        what: "where Telegram's Bot API is, for a server of your own",
+    },
+    Setting {
         name: "log",
         flag: None,
         default: "`warn`",

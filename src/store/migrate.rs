@@ -33,6 +33,11 @@ const MIGRATIONS: &[Migration] = &[
         name: "0003_ways_in.sql",
         sql: include_str!("../../migrations/0003_ways_in.sql"),
     },
+    Migration {
+        number: 4,
+        name: "0004_channels.sql",
+        sql: include_str!("../../migrations/0004_channels.sql"),
+    },
 ];
 
 /// Brings the book to this program's form.

@@ -11,11 +11,15 @@
 //! Invariants: only this part names SQLite. Messages, events, replies and failures are never changed or removed. Every
 //! queue has a limit with a name; a full one is refused, not waited for.
 
+mod chats;
 mod check;
 mod connection;
 mod error;
 mod facts;
 mod files;
+mod house;
+mod inbox;
+mod mail;
 mod migrate;
 mod outbox;
 mod people;
@@ -33,20 +37,26 @@ use rusqlite::Connection;
 use tokio::sync::{mpsc, oneshot};
 
 use crate::{
+    channels::Channel,
     conversation::{Context, Inbound, Media, Outcome},
     exports,
     journal::State,
     units::{AccountId, FileId, MemberId, Timestamp},
 };
 
+pub use chats::{Chat, ChatShown};
 pub use check::{Fault, check};
 pub use error::Error;
 pub use files::{Enclosed, FILE_BYTES_MAX, File};
-pub use outbox::{Carried, Waiting};
+pub use inbox::{Claimed, InHand, WAITING_OF_CHAT_MAX, Worked};
+pub use mail::ChannelState;
+pub use outbox::{Carried, Letter, Undelivered, Waiting};
 pub use people::{EndSession, Member, OWNER_NAME, SecretHash, SessionShown};
 pub use reader::{Talk, first_channel};
 pub use step::{Answered, Delivery};
 
+use chats::Codes;
+use mail::Bells;
 use reader::Question;
 use writer::Job;
 
@@ -69,7 +79,9 @@ pub struct Options {
     pub carry_answers: bool,
     /// What the owner of a new book is called.
     pub owner: String,
-    /// Makes 256 random bits.
+    /// The messengers that are switched on.
+    pub channels: Vec<Channel>,
+    /// Makes 256 random bits, for links and codes.
     pub secret: fn() -> [u8; 32],
 }
 
@@ -86,6 +98,8 @@ pub struct Store {
 pub struct StoreHandle {
     jobs: mpsc::Sender<Job>,
     questions: mpsc::Sender<Question>,
+    codes: Codes,
+    bells: Bells,
 }
 
 impl Store {
@@ -98,16 +112,23 @@ impl Store {
         let (jobs, waiting_jobs) = mpsc::channel(QUEUE_MAX);
         let (questions, waiting_questions) = mpsc::channel(QUESTIONS_MAX);
         let (alive, stopped) = oneshot::channel();
+        let codes = Codes::default();
+        let shown = codes.clone();
         let threads = vec![
             spawn("book-writer", path, move || {
                 // Dropped when the thread ends, however it ends.
                 let _alive: oneshot::Sender<()> = alive;
-                writer::run(writing, waiting_jobs, &options);
+                writer::run(writing, waiting_jobs, &options, shown);
             })?,
             spawn("book-reader", path, move || reader::run(&reading, waiting_questions))?,
         ];
         Ok(Store {
-            handle: StoreHandle { jobs, questions },
+            handle: StoreHandle {
+                jobs,
+                questions,
+                codes,
+                bells: Bells::default(),
+            },
             owner,
             threads,
             stopped,
@@ -170,7 +191,12 @@ fn set_up(connection: &mut Connection, owner: &str, now: Timestamp) -> Result<Me
 impl StoreHandle {
     /// Takes a message: answered after the commit that holds it; a second delivery gets the first answer again.
     pub async fn take(&self, delivery: Delivery) -> Result<Answered, Error> {
-        self.enqueue(delivery)?.await.map_err(|_| Error::Stopped)?
+        let to_chat = delivery.answer_to.is_some();
+        let answered = self.enqueue(delivery)?.await.map_err(|_| Error::Stopped)?;
+        if to_chat {
+            self.bells.outbox.notify_one();
+        }
+        answered
     }
 
     /// Queues a message behind those that are waiting, and gives where its answer will be.
@@ -189,7 +215,8 @@ impl StoreHandle {
         channel: &'static str,
         external_id: String,
     ) -> Result<Option<Answered>, Error> {
-        self.ask(move |connection| step::first_answer(connection, account, channel, &external_id))
+        let codes = self.codes.clone();
+        self.ask(move |connection| step::first_answer(connection, &codes, account, channel, &external_id))
             .await
     }
 
@@ -285,8 +312,14 @@ impl StoreHandle {
     /// What a member said and was answered, newest last: at most `limit`, all before a position when one is given.
     pub async fn talk(&self, member: &Member, before: Option<i64>, limit: u32) -> Result<Vec<Talk>, Error> {
         let (account, id) = (member.account, member.id);
-        self.ask(move |connection| reader::talk(connection, account, id, before, limit))
-            .await
+        let mut talk = self
+            .ask(move |connection| reader::talk(connection, account, id, before, limit))
+            .await?;
+        for one in &mut talk {
+            one.answer = self.codes.show(&one.id, &one.answer);
+            one.json = self.codes.show(&one.id, &one.json);
+        }
+        Ok(talk)
     }
 
     /// What all events of an account add up to.

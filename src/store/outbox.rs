@@ -1,16 +1,28 @@
-//! Which answers still have to be carried to another program?
+//! Which answers still have to be carried to another program, or to a chat?
 //!
 //! A row is written in the same commit as the answer, so an answer can neither be sent without being kept nor kept without
 //! being queued. It is sent afterwards, at least once, under a key that never changes, so the other side can tell a second
-//! try from a second answer. What is answered on the spot (web, terminal, signed webhook) is read back from the reply and
-//! needs no row.
+//! try from a second answer. Letters of one chat go out in order: only the first that is still queued can be taken in hand,
+//! under a lease that runs out when its worker dies. What is answered on the spot (web, terminal, signed webhook) is read
+//! back from the reply and needs no row.
 
-use rusqlite::{Connection, params};
+use rusqlite::{Connection, OptionalExtension, params};
 
-use super::{Error, facts::read_time, step::Delivery};
-use crate::units::Timestamp;
+use super::{
+    Error,
+    chats::{self, Chat, Codes},
+    facts::read_time,
+    step::Delivery,
+};
+use crate::{
+    channels::{Channel, Reply},
+    units::{AccountId, ChatId, InboundId, MemberId, Timestamp},
+};
 
-/// An answer waiting to be carried.
+/// Letters that were given up and are listed at once.
+pub(super) const UNDELIVERED_LISTED_MAX: u32 = 10;
+
+/// An answer waiting to be carried to another program.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Waiting {
     /// The row.
@@ -21,6 +33,44 @@ pub struct Waiting {
     pub attempts: u32,
     /// The answer as JSON.
     pub json: String,
+}
+
+/// A letter in hand.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Letter {
+    /// The row.
+    pub id: i64,
+    /// Whose book.
+    pub account: AccountId,
+    /// Where it goes; nothing when the chat has ended.
+    pub chat: Option<Chat>,
+    /// What it says.
+    pub reply: Reply,
+    /// The same on every try.
+    pub key: String,
+    /// When it was queued.
+    pub queued_at: Timestamp,
+    /// Tries so far.
+    pub attempts: u32,
+    /// Pieces that went out before.
+    pub pieces_sent: u32,
+}
+
+/// A letter that was given up.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Undelivered {
+    /// The row.
+    pub id: i64,
+    /// To whom.
+    pub name: String,
+    /// By which messenger.
+    pub channel: String,
+    /// Its words.
+    pub words: String,
+    /// When it was queued.
+    pub queued_at: Timestamp,
+    /// Why it did not arrive.
+    pub failure: String,
 }
 
 /// How a try went.
@@ -42,14 +92,50 @@ pub enum Carried {
     },
 }
 
-pub(super) fn queue(connection: &Connection, position: i64, delivery: &Delivery) -> Result<(), Error> {
+/// Queues the answer to a message: to the other program when `chat` is none, else to that chat.
+pub(super) fn queue(
+    connection: &Connection,
+    position: i64,
+    delivery: &Delivery,
+    chat: Option<ChatId>,
+) -> Result<(), Error> {
+    // Ids must not hold a full stop: it is what the signed content is joined with.
+    let id = delivery.id.as_str().replace('.', "_");
+    let key = match chat {
+        None => format!("answer_{id}"),
+        Some(chat) => format!("letter_{id}_{}", chat.get()),
+    };
     connection
         .prepare_cached(include_str!("sql/outbox_add.sql"))?
         .execute(params![
+            delivery.account.get(),
+            chat.map(ChatId::get),
             position,
-            // Ids must not hold a full stop: it is what the signed content is joined with.
-            format!("answer_{}", delivery.id.as_str().replace('.', "_")),
+            key,
             delivery.at.to_string()
+        ])?;
+    Ok(())
+}
+
+/// Queues words that answer no message; once under a key. A chat that wants no answers gets none.
+pub(super) fn queue_words(
+    connection: &Connection,
+    chat: &Chat,
+    words: &str,
+    key: &str,
+    now: Timestamp,
+) -> Result<(), Error> {
+    if chat.silenced && words != crate::replies::answers_again() {
+        return Ok(());
+    }
+    connection
+        .prepare_cached(include_str!("sql/outbox_words.sql"))?
+        .execute(params![
+            chat.account.get(),
+            chat.id.get(),
+            words,
+            format!("words_{key}"),
+            now.to_string()
         ])?;
     Ok(())
 }
@@ -76,6 +162,61 @@ pub(super) fn next_due(connection: &Connection) -> Result<Option<Timestamp>, Err
     next.map(|stored| read_time("a time in the outbox", stored)).transpose()
 }
 
+/// Takes the first letter of each chat that is due in hand, until a time; not of messengers that have to wait.
+pub(super) fn lease(
+    connection: &mut Connection,
+    codes: &Codes,
+    (now, until): (Timestamp, Timestamp),
+    limit: u32,
+    pausing: &[Channel],
+) -> Result<Vec<Letter>, Error> {
+    let names: Vec<&str> = pausing.iter().map(|channel| channel.code()).collect();
+    let names = serde_json::to_string(&names).expect("a list of names is JSON");
+    let transaction = connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+    let mut letters = Vec::new();
+    {
+        let mut statement = transaction.prepare_cached(include_str!("sql/outbox_lease.sql"))?;
+        let mut rows = statement.query(params![now.to_string(), until.to_string(), limit, names])?;
+        while let Some(row) = rows.next()? {
+            let position: Option<i64> = row.get(3)?;
+            let reply = match (position, row.get::<_, Option<String>>(4)?) {
+                (Some(position), _) => answer(&transaction, codes, position)?,
+                (None, words) => Reply::words(words.unwrap_or_default()),
+            };
+            letters.push(Letter {
+                id: row.get(0)?,
+                account: AccountId::new(row.get(1)?),
+                chat: chats::by_id(&transaction, ChatId::new(row.get(2)?))?,
+                reply,
+                key: row.get(5)?,
+                queued_at: read_time("a time in the outbox", row.get(6)?)?,
+                attempts: row.get(7)?,
+                pieces_sent: row.get(8)?,
+            });
+        }
+    }
+    transaction.commit()?;
+    letters.sort_by_key(|letter| letter.id);
+    Ok(letters)
+}
+
+fn answer(connection: &Connection, codes: &Codes, position: i64) -> Result<Reply, Error> {
+    let json: String = connection
+        .prepare_cached(include_str!("sql/reply_json.sql"))?
+        .query_row([position], |row| row.get(0))?;
+    let mut reply = Reply::from_json(&json).ok_or(Error::Stored {
+        what: "an answer",
+        found: String::new(),
+    })?;
+    if let Some(id) = serde_json::from_str::<serde_json::Value>(&json)
+        .ok()
+        .and_then(|answer| answer["id"].as_str().map(str::to_string))
+    {
+        reply.text = codes.show(&InboundId::new(id), &reply.text);
+    }
+    Ok(reply)
+}
+
 pub(super) fn note(connection: &Connection, id: i64, carried: &Carried, now: Timestamp) -> Result<(), Error> {
     match carried {
         Carried::Sent => connection
@@ -89,4 +230,77 @@ pub(super) fn note(connection: &Connection, id: i64, carried: &Carried, now: Tim
             .execute(params![id, failure])?,
     };
     Ok(())
+}
+
+/// Notes that one piece went out; the letter stays in hand until a time.
+pub(super) fn note_piece(
+    connection: &Connection,
+    id: i64,
+    outside_id: Option<&str>,
+    until: Timestamp,
+) -> Result<(), Error> {
+    connection
+        .prepare_cached(include_str!("sql/outbox_piece.sql"))?
+        .execute(params![id, outside_id, until.to_string()])?;
+    Ok(())
+}
+
+/// Lets a letter go without a try.
+pub(super) fn release(connection: &Connection, id: i64) -> Result<(), Error> {
+    connection
+        .prepare_cached(include_str!("sql/outbox_release.sql"))?
+        .execute([id])?;
+    Ok(())
+}
+
+/// Letters of an account that were given up, newest first.
+pub(super) fn undelivered(connection: &Connection, account: AccountId) -> Result<Vec<Undelivered>, Error> {
+    let mut statement = connection.prepare_cached(include_str!("sql/outbox_undelivered.sql"))?;
+    let mut rows = statement.query(params![account.get(), UNDELIVERED_LISTED_MAX])?;
+    let mut letters = Vec::new();
+    while let Some(row) = rows.next()? {
+        letters.push(Undelivered {
+            id: row.get(0)?,
+            name: row.get(1)?,
+            channel: row.get(2)?,
+            words: row.get::<_, Option<String>>(3)?.unwrap_or_default(),
+            queued_at: read_time("a time in the outbox", row.get(4)?)?,
+            failure: row.get::<_, Option<String>>(5)?.unwrap_or_default(),
+        });
+    }
+    Ok(letters)
+}
+
+/// Queues letters again that were given up: one, or all; gives how many.
+pub(super) fn resend(
+    connection: &Connection,
+    account: AccountId,
+    letter: Option<i64>,
+    now: Timestamp,
+) -> Result<usize, Error> {
+    Ok(connection
+        .prepare_cached(include_str!("sql/outbox_resend.sql"))?
+        .execute(params![account.get(), letter, now.to_string()])?)
+}
+
+/// Whether the question that a letter asked in a chat is the one that its member was asked last.
+pub(super) fn still_asked(
+    connection: &Connection,
+    letter: i64,
+    chat: ChatId,
+    member: (AccountId, MemberId),
+) -> Result<bool, Error> {
+    let asked: Option<String> = connection
+        .prepare_cached(include_str!("sql/outbox_asked.sql"))?
+        .query_row(params![letter, chat.get()], |row| row.get(1))
+        .optional()?;
+    let last: Option<String> = connection
+        .prepare_cached(include_str!("sql/reply_asked_last.sql"))?
+        .query_row(params![member.0.get(), member.1.get()], |row| row.get(0))
+        .optional()?;
+    let asks = |json: Option<String>| {
+        let answer: serde_json::Value = serde_json::from_str(&json?).ok()?;
+        answer.get("asks").cloned()
+    };
+    Ok(asks(asked).is_some_and(|asked| asks(last) == Some(asked)))
 }

@@ -240,6 +240,14 @@ pub(super) fn of_client_link(connection: &Connection, hash: &str) -> Result<Opti
     Ok(account.map(AccountId::new))
 }
 
+/// Ends every session and link of a member at once.
+pub(super) fn end_ways_in(connection: &Connection, member: MemberId) -> Result<(), Error> {
+    for sql in [include_str!("sql/sessions_end.sql"), include_str!("sql/links_end.sql")] {
+        connection.prepare_cached(sql)?.execute([member.get()])?;
+    }
+    Ok(())
+}
+
 fn one(connection: &Connection, sql: &str, params: &[&dyn rusqlite::ToSql]) -> Result<Option<Member>, Error> {
     Ok(connection
         .prepare_cached(sql)?

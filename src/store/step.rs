@@ -13,18 +13,20 @@ use std::{
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::{
-    Error, Options, facts,
+    Error, Options,
+    chats::Codes,
+    facts,
     facts::{Folded, read_time},
     files::{self, Enclosed, Fresh},
-    outbox, people,
+    house, outbox, people,
     people::SecretHash,
 };
 use crate::{
-    conversation::{Answer, Context, Heard, Inbound, Part},
+    conversation::{Answer, Context, Effect, Heard, House, Inbound, Part},
     exports::{self, Rendered},
     journal::Recorded,
     replies::{self, AttachedFile},
-    units::{AccountId, FileId, InboundId, MemberId, Timestamp},
+    units::{AccountId, ChatId, FileId, InboundId, MemberId, Timestamp},
 };
 
 /// A message as it reached the house.
@@ -46,6 +48,8 @@ pub struct Delivery {
     pub heard: Option<Heard>,
     /// What came with it.
     pub media: Vec<Enclosed>,
+    /// The chat that the answer goes to, when it is not given on the spot.
+    pub answer_to: Option<ChatId>,
     /// When.
     pub at: Timestamp,
 }
@@ -66,14 +70,23 @@ pub struct Answered {
 }
 
 /// The states held in memory, each known to be as new as the transaction that uses it.
-#[derive(Default)]
 pub(super) struct States {
     held: HashMap<AccountId, Folded>,
     /// Accounts compared with the book in the transaction that is open.
     fresh: Vec<AccountId>,
+    codes: Codes,
 }
 
 impl States {
+    /// No states yet; codes that answers tell are held here.
+    pub(super) fn with(codes: Codes) -> States {
+        States {
+            held: HashMap::new(),
+            fresh: Vec::new(),
+            codes,
+        }
+    }
+
     /// To be called when a transaction opens: another process may have written since the last one.
     pub(super) fn begin(&mut self) {
         self.fresh.clear();
@@ -113,6 +126,7 @@ struct Handled {
     text: String,
     json: String,
     files: Vec<(FileId, Rendered)>,
+    effects: Vec<Effect>,
     failure: Option<String>,
     /// Codes that let another phone in, and how long they are good, in minutes.
     codes: Vec<(SecretHash, u32)>,
@@ -125,11 +139,19 @@ pub(super) fn take(
     delivery: &Delivery,
     options: &Options,
 ) -> Result<Answered, Error> {
-    if let Some(first) = first_answer(connection, delivery.account, &delivery.channel, &delivery.external_id)? {
+    let codes = states.codes.clone();
+    if let Some(first) = first_answer(
+        connection,
+        &codes,
+        delivery.account,
+        &delivery.channel,
+        &delivery.external_id,
+    )? {
         return Ok(first);
     }
+    let house = house::seen(connection, delivery.account, options)?;
     let folded = states.of(connection, delivery.account)?;
-    let handled = match catch_unwind(AssertUnwindSafe(|| handle(folded, delivery, options))) {
+    let handled = match catch_unwind(AssertUnwindSafe(|| handle(folded, delivery, options, house))) {
         Ok((handled, after)) => {
             *folded = after;
             handled
@@ -155,14 +177,20 @@ pub(super) fn take(
             Timestamp::from_unix_seconds(delivery.at.unix_seconds() + i64::from(*minutes) * 60).unwrap_or(delivery.at);
         people::add_link(connection, code, delivery.member, delivery.at, until)?;
     }
+    for effect in &handled.effects {
+        house::carry_out(connection, &codes, delivery, effect, options)?;
+    }
     if options.carry_answers {
-        outbox::queue(connection, position, delivery)?;
+        outbox::queue(connection, position, delivery, None)?;
+    }
+    if delivery.answer_to.is_some() {
+        outbox::queue(connection, position, delivery, delivery.answer_to)?;
     }
     Ok(Answered {
         id: delivery.id.clone(),
         at: delivery.at,
-        text: handled.text,
-        json: handled.json,
+        text: codes.show(&delivery.id, &handled.text),
+        json: codes.show(&delivery.id, &handled.json),
         again: false,
     })
 }
@@ -170,6 +198,7 @@ pub(super) fn take(
 /// The answer that a delivery got the first time, if there was one.
 pub(super) fn first_answer(
     connection: &Connection,
+    codes: &Codes,
     account: AccountId,
     channel: &str,
     external_id: &str,
@@ -183,17 +212,18 @@ pub(super) fn first_answer(
     let Some((id, at, text, json)) = row else {
         return Ok(None);
     };
+    let id = InboundId::new(id);
     Ok(Some(Answered {
-        id: InboundId::new(id),
         at: read_time("a time of a message", at)?,
-        text,
-        json,
+        text: codes.show(&id, &text),
+        json: codes.show(&id, &json),
+        id,
         again: true,
     }))
 }
 
 /// The pure part: what the message does, what is said, and the state after it.
-fn handle(folded: &Folded, delivery: &Delivery, options: &Options) -> (Handled, Folded) {
+fn handle(folded: &Folded, delivery: &Delivery, options: &Options, house: House) -> (Handled, Folded) {
     let inbound = Inbound {
         id: delivery.id.clone(),
         channel: delivery.channel.clone(),
@@ -208,6 +238,7 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options) -> (Handled, 
         zone: options.zone,
         public_url: options.public_url.clone(),
         secret: (options.secret)(),
+        house,
     };
     let outcome = (options.handle)(&folded.state, &inbound, &context);
     let mut folded = folded.clone();
@@ -225,6 +256,7 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options) -> (Handled, 
         events.push(recorded);
     }
     let codes = outcome.answer.parts.iter().filter_map(code_given).collect();
+    let effects = effects(&outcome.answer);
     let text = replies::text(&outcome.answer);
     let files = render(&outcome.answer, &delivery.id);
     let attached: Vec<AttachedFile> = files.iter().map(|(id, file)| attached(id, file)).collect();
@@ -235,6 +267,7 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options) -> (Handled, 
             text,
             json,
             files,
+            effects,
             failure: None,
             codes,
         },
@@ -258,9 +291,19 @@ fn apologise(delivery: &Delivery, detail: &str) -> Handled {
         text,
         json,
         files: Vec::new(),
+        effects: Vec::new(),
         failure: Some(detail.to_string()),
         codes: Vec::new(),
     }
+}
+
+/// What has to be done for an answer to be true.
+fn effects(answer: &Answer) -> Vec<Effect> {
+    let house = |part: &Part| match part {
+        Part::House(shown) => shown.effect(),
+        _ => None,
+    };
+    answer.parts.iter().filter_map(house).collect()
 }
 
 /// Makes the files of an answer.

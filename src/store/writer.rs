@@ -11,6 +11,7 @@ use tokio::sync::{mpsc, oneshot};
 
 use super::{
     Error, Options,
+    chats::Codes,
     step::{self, Answered, Delivery, States},
 };
 use crate::{journal::State, units::AccountId};
@@ -34,8 +35,8 @@ pub(super) enum Job {
 }
 
 /// Works until it is told to stop, or every handle is gone.
-pub(super) fn run(mut connection: Connection, mut jobs: mpsc::Receiver<Job>, options: &Options) {
-    let mut states = States::default();
+pub(super) fn run(mut connection: Connection, mut jobs: mpsc::Receiver<Job>, options: &Options, codes: Codes) {
+    let mut states = States::with(codes);
     while let Some(job) = jobs.blocking_recv() {
         let mut next = Some(job);
         while let Some(job) = next.take() {

@@ -13,6 +13,10 @@ pub struct AccountId(i64);
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct MemberId(i64);
 
+/// Where a person writes from and is answered, by one messenger.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct ChatId(i64);
+
 /// One message that came in: the cause of every fact that it led to.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct InboundId(String);
@@ -29,6 +33,18 @@ impl AccountId {
     /// The account with this number.
     pub fn new(id: i64) -> Self {
         AccountId(id)
+    }
+
+    /// Its number.
+    pub fn get(self) -> i64 {
+        self.0
+    }
+}
+
+impl ChatId {
+    /// The chat with this number.
+    pub fn new(id: i64) -> Self {
+        ChatId(id)
     }
 
     /// Its number.

@@ -25,7 +25,7 @@ mod work;
 
 pub use error::{Error, Figure, Measure, Operation};
 pub use hourly_cost::HourlyCost;
-pub use ids::{AccountId, FileId, InboundId, MemberId, QuoteNo};
+pub use ids::{AccountId, ChatId, FileId, InboundId, MemberId, QuoteNo};
 pub use money::Money;
 pub use percent::Percent;
 pub use quantity::Quantity;

@@ -171,6 +171,7 @@ async fn say(State(deps): State<Deps>, OwnForm { person, headers, said }: OwnFor
         channel: CHANNEL.to_string(),
         text,
         heard: None,
+        answer_to: None,
         media: Vec::new(),
         at: deps.clock.now(),
     };

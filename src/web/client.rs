@@ -239,6 +239,7 @@ async fn tell(deps: &Deps, client: &Client, said: &ClientSaid, key: String) -> R
         external_id: key,
         text: said.to_text(),
         heard: None,
+        answer_to: None,
         media: Vec::new(),
         at: client.now,
     };

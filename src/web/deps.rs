@@ -6,7 +6,7 @@ use chrono_tz::Tz;
 
 use super::Guesses;
 use crate::{
-    channels::signed::Secret,
+    channels::{Lines, signed::Secret},
     speech::Recogniser,
     store::StoreHandle,
     units::{AccountId, InboundId, MemberId, Timestamp},
@@ -43,6 +43,8 @@ pub struct Deps {
     pub https: bool,
     /// Secrets of the signed webhook; none switches it off.
     pub signed_secrets: Arc<[Secret]>,
+    /// The messengers that are switched on.
+    pub lines: Arc<Lines>,
     /// The account that the signed webhook speaks to.
     pub account: AccountId,
     /// Who speaks when a signed message names nobody.

@@ -76,6 +76,7 @@ async fn take(State(deps): State<Deps>, call: SignedCall) -> Response {
         external_id: call.id,
         text: said.text,
         heard: None,
+        answer_to: None,
         media: Vec::new(),
         at: deps.clock.now(),
     };

@@ -17,6 +17,7 @@ mod files;
 mod guess;
 mod headers;
 mod hooks;
+mod messengers;
 mod session;
 mod status;
 mod token;
@@ -38,6 +39,7 @@ pub fn app(deps: Deps) -> Router {
         .merge(client::router())
         .merge(door::router())
         .merge(hooks::router())
+        .merge(messengers::router())
         .merge(files::router())
         .merge(assets::router())
         .fallback(status::nothing_here)

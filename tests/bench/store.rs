@@ -21,6 +21,7 @@ fn messages(criterion: &mut Criterion) {
         public_url: None,
         carry_answers: false,
         owner: "owner".into(),
+        channels: Vec::new(),
         secret: || [7; 32],
     };
     let store = Store::open(&folder.path().join("book.sqlite"), options, at).expect("a book");
@@ -40,6 +41,7 @@ fn messages(criterion: &mut Criterion) {
             external_id: next.to_string(),
             text: "note gate code 4411".into(),
             heard: None,
+            answer_to: None,
             media: Vec::new(),
             at,
         }

@@ -26,6 +26,7 @@ fn sends_photo(yard: &Yard, id: &str, text: &str) -> Value {
         external_id: id.into(),
         text: text.into(),
         heard: None,
+        answer_to: None,
         media: vec![Enclosed {
             media: media_of(&message, 1, DOT, Some("image/jpeg"), None),
             bytes: Some(DOT.to_vec()),

@@ -76,6 +76,7 @@ impl Talk {
             zone: chrono_tz::America::Chicago,
             public_url: None,
             secret: [7; 32],
+            house: tallyhand::conversation::House::default(),
         };
         let outcome = handle(&self.state, &inbound, &ctx);
         let next = self.state.sequence() + 1;

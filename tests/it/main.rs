@@ -28,6 +28,7 @@ mod signed;
 mod simulation;
 mod support;
 mod talk;
+mod telegram;
 mod tidy;
 mod timing_calibration;
 mod timing_model;

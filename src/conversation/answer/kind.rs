@@ -39,6 +39,8 @@ pub enum Kind {
     Undo,
     /// Words to keep.
     Note,
+    /// Who may speak and from where.
+    House,
     /// What can be said.
     Menu,
     /// Not understood.
@@ -66,6 +68,7 @@ impl Kind {
             Kind::Guide => "guide",
             Kind::Undo => "undo",
             Kind::Note => "note",
+            Kind::House => "house",
             Kind::Menu => "menu",
             Kind::Unclear => "unclear",
         }
@@ -91,6 +94,7 @@ impl Kind {
             Meaning::Guide(_) => Kind::Guide,
             Meaning::Undo { .. } => Kind::Undo,
             Meaning::Note { .. } => Kind::Note,
+            Meaning::House(_) => Kind::House,
             Meaning::Menu => Kind::Menu,
             Meaning::Answer(_) => Kind::Unclear,
         }

@@ -16,12 +16,15 @@ use rust_decimal::Decimal;
 use super::{
     ask::{Ask, Counted},
     client::ClientQuote,
+    house::{LetterSeen, MemberSeen},
 };
 use crate::{
     journal::{Likely, QuoteEntry, SettingSet, Settings, Status},
     language::ExtraKind,
     pricing,
-    units::{HourlyCost, ManMinutes, Money, Percent, QuoteNo, RateMade, RatePerManHour, Timestamp, Unit, UnitPrice},
+    units::{
+        HourlyCost, ManMinutes, MemberId, Money, Percent, QuoteNo, RateMade, RatePerManHour, Timestamp, Unit, UnitPrice,
+    },
 };
 
 /// The answer to a message.
@@ -86,6 +89,8 @@ pub enum Part {
     Refused(Refused),
     /// Words that were not used.
     NotUsed(Vec<String>),
+    /// Who may speak and from where, and letters that did not arrive.
+    House(HouseShown),
     /// What can be said here.
     Menu,
     /// Something that is understood and not done.
@@ -500,6 +505,76 @@ pub enum TakenBack {
     Question(String),
     /// What came before in the same message.
     ThisMessage,
+}
+
+/// Something about who may speak and from where, or about letters that did not arrive.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum HouseShown {
+    /// A code, whose place is taken by [`super::CODE_PLACE`].
+    Code {
+        /// Whose; the speaker's own when none.
+        name: Option<String>,
+        /// For which messenger; any when none.
+        channel: Option<String>,
+        /// The messengers that are switched on.
+        on: Vec<String>,
+    },
+    /// That messenger is not switched on, or none is.
+    NotOn {
+        /// The messenger meant.
+        channel: Option<String>,
+        /// Those that are switched on.
+        on: Vec<String>,
+    },
+    /// As many people as a book takes.
+    TooMany(usize),
+    /// Somebody was put out.
+    PutOut {
+        /// Who.
+        member: MemberId,
+        /// Their name.
+        name: String,
+        /// The messengers that they wrote by.
+        chats: Vec<String>,
+    },
+    /// The speaker left a messenger, if they had it.
+    Disconnected {
+        /// Who.
+        member: MemberId,
+        /// Which.
+        channel: String,
+        /// They had it.
+        had: bool,
+    },
+    /// Nobody is called that.
+    NobodyCalled {
+        /// The name.
+        name: String,
+        /// Who there is.
+        known: Vec<String>,
+    },
+    /// The owner cannot be put out.
+    OwnerStays,
+    /// Only the owner may do that.
+    OwnerOnly,
+    /// Who may speak.
+    Members(Vec<MemberSeen>),
+    /// Letters that did not arrive.
+    Undelivered(Vec<LetterSeen>),
+    /// Letters are sent again.
+    Resent {
+        /// How many.
+        count: usize,
+        /// Which; all of them when none.
+        letter: Option<i64>,
+    },
+    /// There is no such letter in the list.
+    NoSuchLetter {
+        /// The number said.
+        number: u32,
+        /// How many there are.
+        count: usize,
+    },
 }
 
 /// A caution with its source.

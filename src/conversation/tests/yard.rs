@@ -71,6 +71,7 @@ impl Yard {
             zone: chrono_tz::America::Chicago,
             public_url: None,
             secret: [7; 32],
+            house: crate::conversation::House::default(),
         };
         let read =
             |text: &str, _: &Vocabulary, _: Expecting| self.readings.borrow().get(text).cloned().unwrap_or_default();

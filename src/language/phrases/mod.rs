@@ -4,6 +4,7 @@
 //! captured into a [`Phrase`]. Which phrases hold is decided by the cover, what they add up to by the composition.
 
 mod clock;
+mod house;
 mod look;
 mod price;
 mod quote;
@@ -228,6 +229,7 @@ impl Wordings {
             solve::ROWS,
             clock::ROWS,
             look::ROWS,
+            house::ROWS,
         ];
         let mut list = Vec::new();
         for (name, bonus, pattern, build) in tables.iter().flat_map(|rows| rows.iter()) {

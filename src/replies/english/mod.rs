@@ -6,6 +6,7 @@
 mod asks;
 mod client;
 mod costs;
+mod house;
 mod jobs;
 mod lists;
 mod quote;
@@ -17,6 +18,9 @@ mod words;
 pub(super) use asks::{label, question};
 pub use client::ClientWords;
 pub(super) use client::{text as client_text, words as client_words};
+pub(super) use house::{
+    answers_again, cannot_take, connected, edited, not_fetched, question_closed, silenced, too_large, too_long,
+};
 
 use self::words::{capital, clipped, joined, money, rate};
 use crate::conversation::{Answer, Attachment, Kind, Part, TakenBack, UndoneShown};
@@ -57,6 +61,7 @@ fn part(part: &Part) -> String {
             let quoted: Vec<String> = words.iter().map(|words| format!("\"{}\"", clipped(words))).collect();
             format!("I did not use: {}.", joined(&quoted))
         }
+        Part::House(shown) => house::house(shown),
         Part::Menu => menu(),
         Part::NotYet(kind) => not_yet(*kind),
         Part::Unclear(text) => unclear(text),

@@ -15,9 +15,10 @@ use rust_decimal::Decimal;
 use serde_json::Value;
 use standardwebhooks::Webhook;
 use tallyhand::{
-    channels::signed::Secret,
+    channels::{Lines, signed::Secret},
     conversation::{self, Context, Inbound, Outcome},
     journal::State,
+    runtime::Messengers,
     speech::Recogniser,
     store::{self, Options, Store, StoreHandle},
     units::{InboundId, MemberId, Timestamp},
@@ -56,11 +57,15 @@ impl Ids for CountingIds {
     }
 }
 
-/// Secrets of links in tests: each another, over all yards.
+/// Secrets of links and codes in tests: each another, over all yards.
 fn counted_secret() -> [u8; 32] {
     static NEXT: AtomicU64 = AtomicU64::new(1);
-    let mut secret = [9; 32];
-    secret[..8].copy_from_slice(&NEXT.fetch_add(1, Ordering::SeqCst).to_le_bytes());
+    let next = NEXT.fetch_add(1, Ordering::SeqCst);
+    let mut secret = [0; 32];
+    // Spread, so that neither half of two codes is the same.
+    for (index, byte) in secret.iter_mut().enumerate() {
+        *byte = (next.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> (5 * (index % 12))).to_le_bytes()[0];
+    }
     secret
 }
 
@@ -94,6 +99,7 @@ pub(crate) struct Yard {
     book: PathBuf,
     cookie: String,
     unread: VecDeque<Value>,
+    lines: Arc<Lines>,
     _folder: TempDir,
 }
 
@@ -110,13 +116,28 @@ impl Yard {
 
     /// A house whose conversation is another function.
     pub(crate) fn handled_by(handle: fn(&State, &Inbound, &Context) -> Outcome, carry_answers: bool) -> Yard {
+        Yard::with(handle, carry_answers, |_| Lines::default())
+    }
+
+    /// A house with messengers; the function may start their other sides.
+    pub(crate) fn with_lines(lines: impl FnOnce(&tokio::runtime::Runtime) -> Lines) -> Yard {
+        Yard::with(conversation::handle, false, lines)
+    }
+
+    fn with(
+        handle: fn(&State, &Inbound, &Context) -> Outcome,
+        carry_answers: bool,
+        lines: impl FnOnce(&tokio::runtime::Runtime) -> Lines,
+    ) -> Yard {
         let folder = TempDir::new().expect("a temporary folder");
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .enable_all()
+            .build()
+            .expect("a runtime");
+        let lines = lines(&runtime);
         let start: Timestamp = START.parse().expect("a time");
         let mut yard = Yard {
-            runtime: tokio::runtime::Builder::new_current_thread()
-                .enable_all()
-                .build()
-                .expect("a runtime"),
+            runtime,
             app: None,
             store: None,
             clock: Arc::new(FakeClock(AtomicI64::new(start.unix_seconds()))),
@@ -128,11 +149,13 @@ impl Yard {
                 public_url: None,
                 carry_answers,
                 owner: "owner".into(),
+                channels: lines.on(),
                 secret: counted_secret,
             },
             book: folder.path().join("book.sqlite"),
             cookie: String::new(),
             unread: VecDeque::new(),
+            lines: Arc::new(lines),
             _folder: folder,
         };
         yard.open();
@@ -145,6 +168,7 @@ impl Yard {
         let deps = Deps {
             store: store.handle(),
             recogniser: Recogniser::deaf(),
+            lines: Arc::clone(&self.lines),
             clock: Arc::<FakeClock>::clone(&self.clock),
             ids: Arc::<CountingIds>::clone(&self.ids),
             zone: self.options.zone,
@@ -172,6 +196,21 @@ impl Yard {
         self.shut();
         self.open();
         self
+    }
+
+    /// The workers behind the messengers.
+    pub(crate) fn messengers(&self) -> Messengers {
+        let deps = self.deps.clone().expect("the house is open");
+        Messengers::new(deps.store, deps.clock, deps.ids, deps.lines, deps.recogniser).expect("clients")
+    }
+
+    /// Posts a body to a path with headers as they are.
+    pub(crate) fn posts(&self, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Given {
+        let mut request = Request::post(path);
+        for (name, value) in headers {
+            request = request.header(*name, *value);
+        }
+        self.send(request.body(Body::from(body.to_vec())).expect("a request"))
     }
 
     /// The book file.

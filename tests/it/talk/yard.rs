@@ -79,6 +79,7 @@ impl Yard {
             zone: chrono_tz::America::Chicago,
             public_url: None,
             secret: [7; 32],
+            house: tallyhand::conversation::House::default(),
         };
         let outcome = conversation::handle(&self.state, &inbound, &ctx);
         let again = conversation::handle(&self.state, &inbound, &ctx);

@@ -1,0 +1,226 @@
+//! The verbs of the book that messengers need: messages that wait, letters that go out, and how each messenger fares.
+
+use std::sync::Arc;
+
+use rusqlite::{Connection, OptionalExtension, params};
+use tokio::sync::Notify;
+
+use super::{
+    Error, StoreHandle,
+    chats::{self, Chat, ChatShown},
+    facts::read_time,
+    inbox::{self, Claimed, InHand, Worked},
+    outbox::{self, Letter, Undelivered},
+};
+use crate::{
+    channels::{Channel, Incoming},
+    units::{AccountId, ChatId, Timestamp},
+};
+
+/// Rung when there is something to work off, so that nobody has to look all the time.
+#[derive(Clone, Default)]
+pub(super) struct Bells {
+    pub(super) inbox: Arc<Notify>,
+    pub(super) outbox: Arc<Notify>,
+}
+
+/// How a messenger fares.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ChannelState {
+    /// When something last came by it.
+    pub heard_at: Option<Timestamp>,
+    /// When something last went out by it.
+    pub sent_at: Option<Timestamp>,
+    /// When and how it last failed.
+    pub failure: Option<(Timestamp, String)>,
+    /// Messages that wait to be handled.
+    pub waiting: u32,
+    /// Letters that wait to go out.
+    pub queued: u32,
+    /// Letters that were given up.
+    pub given_up: u32,
+    /// People who write by it.
+    pub people: u32,
+}
+
+impl StoreHandle {
+    /// Claims messages of a messenger in the order given, each with how far its news is taken with it; kept when this
+    /// returns. Ends early at one for which there is no room.
+    pub async fn claim(
+        &self,
+        channel: Channel,
+        brought: Vec<(Option<String>, Incoming)>,
+        after_all: Option<String>,
+        now: Timestamp,
+    ) -> Result<Vec<Claimed>, Error> {
+        let claimed = self
+            .write(move |connection| inbox::claim(connection, channel, &brought, after_all.as_deref(), now))
+            .await?;
+        if claimed.contains(&Claimed::Kept) {
+            self.bells.inbox.notify_one();
+        }
+        if claimed
+            .iter()
+            .any(|one| matches!(one, Claimed::Connected | Claimed::Wished))
+        {
+            self.bells.outbox.notify_one();
+        }
+        Ok(claimed)
+    }
+
+    /// How far a messenger's news was taken.
+    pub async fn cursor(&self, channel: Channel) -> Result<Option<String>, Error> {
+        self.ask(move |connection| inbox::cursor(connection, channel)).await
+    }
+
+    /// Takes the first waiting message of each chat in hand, until a time; in order of arrival.
+    pub async fn take_in_hand(&self, now: Timestamp, until: Timestamp, limit: u32) -> Result<Vec<InHand>, Error> {
+        self.write(move |connection| inbox::lease(connection, now, until, limit))
+            .await
+    }
+
+    /// Keeps a message in hand for longer.
+    pub async fn keep_in_hand(&self, id: i64, until: Timestamp) -> Result<(), Error> {
+        self.write(move |connection| inbox::renew(connection, id, until)).await
+    }
+
+    /// Notes how work on a message ended.
+    pub async fn note_worked(&self, message: InHand, worked: Worked, now: Timestamp) -> Result<(), Error> {
+        self.write(move |connection| inbox::note(connection, &message, &worked, now))
+            .await?;
+        self.bells.inbox.notify_one();
+        self.bells.outbox.notify_one();
+        Ok(())
+    }
+
+    /// A chat, while its member has it.
+    pub async fn chat(&self, id: ChatId) -> Result<Option<Chat>, Error> {
+        self.ask(move |connection| chats::by_id(connection, id)).await
+    }
+
+    /// The chat of an address, while a member has it.
+    pub async fn chat_at(&self, channel: Channel, address: String) -> Result<Option<Chat>, Error> {
+        self.ask(move |connection| chats::by_address(connection, channel, &address))
+            .await
+    }
+
+    /// Every chat of an account.
+    pub async fn chats(&self, account: AccountId) -> Result<Vec<ChatShown>, Error> {
+        self.ask(move |connection| chats::all(connection, account)).await
+    }
+
+    /// Notes that a chat is answered elsewhere from now on.
+    pub async fn chat_moved(&self, id: ChatId, room: String) -> Result<(), Error> {
+        self.write(move |connection| {
+            connection
+                .prepare_cached(include_str!("sql/chat_moved.sql"))?
+                .execute(params![id.get(), room])?;
+            Ok(())
+        })
+        .await
+    }
+
+    /// Whether the question that a letter asked in a chat is the one that its member was asked last.
+    pub async fn still_asked(&self, letter: i64, chat: &Chat) -> Result<bool, Error> {
+        let (id, member) = (chat.id, (chat.account, chat.member));
+        self.ask(move |connection| outbox::still_asked(connection, letter, id, member))
+            .await
+    }
+
+    /// Takes the first letter of each chat that is due in hand, until a time; not of messengers that have to wait.
+    pub async fn letters(
+        &self,
+        now: Timestamp,
+        until: Timestamp,
+        limit: u32,
+        pausing: Vec<Channel>,
+    ) -> Result<Vec<Letter>, Error> {
+        let codes = self.codes.clone();
+        self.write(move |connection| outbox::lease(connection, &codes, (now, until), limit, &pausing))
+            .await
+    }
+
+    /// Notes that one piece of a letter went out; the letter stays in hand until a time.
+    pub async fn note_piece(&self, id: i64, outside_id: Option<String>, until: Timestamp) -> Result<(), Error> {
+        self.write(move |connection| outbox::note_piece(connection, id, outside_id.as_deref(), until))
+            .await
+    }
+
+    /// Lets a letter go without a try.
+    pub async fn release_letter(&self, id: i64) -> Result<(), Error> {
+        self.write(move |connection| outbox::release(connection, id)).await
+    }
+
+    /// Letters of an account that were given up, newest first.
+    pub async fn undelivered(&self, account: AccountId) -> Result<Vec<Undelivered>, Error> {
+        self.ask(move |connection| outbox::undelivered(connection, account))
+            .await
+    }
+
+    /// Notes that something went out by a messenger.
+    pub async fn channel_sent(&self, channel: Channel, now: Timestamp) -> Result<(), Error> {
+        self.write(move |connection| {
+            connection
+                .prepare_cached(include_str!("sql/channel_sent.sql"))?
+                .execute(params![channel.code(), now.to_string()])?;
+            Ok(())
+        })
+        .await
+    }
+
+    /// Notes what went wrong with a messenger.
+    pub async fn channel_failed(&self, channel: Channel, failure: String, now: Timestamp) -> Result<(), Error> {
+        self.write(move |connection| {
+            connection
+                .prepare_cached(include_str!("sql/channel_failed.sql"))?
+                .execute(params![channel.code(), now.to_string(), failure])?;
+            Ok(())
+        })
+        .await
+    }
+
+    /// How a messenger fares.
+    pub async fn channel_state(&self, channel: Channel) -> Result<ChannelState, Error> {
+        self.ask(move |connection| channel_state(connection, channel)).await
+    }
+
+    /// Waits until there may be a message to work off.
+    pub async fn inbox_rings(&self) {
+        self.bells.inbox.notified().await;
+    }
+
+    /// Waits until there may be a letter to send.
+    pub async fn outbox_rings(&self) {
+        self.bells.outbox.notified().await;
+    }
+}
+
+fn channel_state(connection: &Connection, channel: Channel) -> Result<ChannelState, Error> {
+    type Row = (Option<String>, Option<String>, Option<String>, Option<String>);
+    let row: Option<Row> = connection
+        .prepare_cached(include_str!("sql/channel_state.sql"))?
+        .query_row([channel.code()], |row| {
+            Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?))
+        })
+        .optional()?;
+    let (heard, sent, failed, failure) = row.unwrap_or_default();
+    let time = |stored: Option<String>| {
+        stored
+            .map(|stored| read_time("a time of a messenger", stored))
+            .transpose()
+    };
+    let (waiting, queued, given_up, people) = connection
+        .prepare_cached(include_str!("sql/channel_count.sql"))?
+        .query_row([channel.code()], |row| {
+            Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?))
+        })?;
+    Ok(ChannelState {
+        heard_at: time(heard)?,
+        sent_at: time(sent)?,
+        failure: time(failed)?.zip(failure),
+        waiting,
+        queued,
+        given_up,
+        people,
+    })
+}

@@ -1,0 +1,2 @@
+-- Takes back the codes of a member.
+DELETE FROM connect_code WHERE member_id = ?1
