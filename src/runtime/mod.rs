@@ -14,12 +14,14 @@ mod clock;
 mod config;
 mod deliver;
 mod demo;
+mod forget;
 mod house;
 mod lines;
 mod messengers;
 mod reading;
 mod serve;
 mod settings;
+mod speech;
 mod switches;
 
 use std::{path::Path, process::ExitCode};
@@ -29,7 +31,7 @@ use clap::Parser;
 
 use crate::store;
 
-use args::{Args, ChannelsCommand, Command};
+use args::{Args, ChannelsCommand, Command, Speech};
 use house::House;
 use settings::Raw;
 
@@ -99,6 +101,14 @@ fn run(args: Args) -> Result<(), Ended> {
     if let Command::Check = args.command {
         return check(&config.db);
     }
+    if let Command::Speech { what } = &args.command {
+        return Ok(match what {
+            Speech::Models => speech::models(&config),
+            Speech::Install { name, from, sha256 } => {
+                speech::install(&config, name.as_deref(), from.as_deref(), sha256.as_deref())
+            }
+        }?);
+    }
     if let Some(at) = &args.at {
         // A time that makes no sense in any zone is refused before a book is opened for it.
         house::read_time(at, config.zone).map_err(Ended::Usage)?;
@@ -132,7 +142,15 @@ fn carry_out(house: &mut House, args: Args, demo: bool) -> Result<(), Ended> {
     let done = match args.command {
         Command::Serve { .. } => serve::run(house, demo),
         Command::Chat { json, .. } => chat::run(house, args.member.as_deref(), json),
-        Command::Say { json, photo, text } => chat::say(house, args.member.as_deref(), &text.join(" "), &photo, json),
+        Command::Say {
+            json,
+            photo,
+            voice,
+            text,
+        } => {
+            let with = (photo.as_slice(), voice.as_deref());
+            chat::say(house, args.member.as_deref(), &text.join(" "), with, json)
+        }
         Command::Export { .. } => house::export(house),
         Command::Link => serve::print_link(house, args.member.as_deref()),
         Command::Member { name } => house::add_member(house, &name),
@@ -140,7 +158,9 @@ fn carry_out(house: &mut House, args: Args, demo: bool) -> Result<(), Ended> {
             None => messengers::show(house),
             Some(ChannelsCommand::Test { name }) => messengers::test(house, &name),
         },
-        Command::Read { .. } | Command::Check => unreachable!("both were done above, without opening a house"),
+        Command::Read { .. } | Command::Check | Command::Speech { .. } => {
+            unreachable!("these were done above, without opening a house")
+        }
     };
     Ok(done?)
 }

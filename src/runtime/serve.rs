@@ -5,7 +5,7 @@ use std::net::SocketAddr;
 use anyhow::{Context, bail};
 use tokio::{net::TcpListener, signal, sync::watch};
 
-use super::{deliver, house::House, lines, messengers};
+use super::{deliver, forget, house::House, lines, messengers};
 use crate::web;
 
 /// Serves until it is told to stop, or the book fails.
@@ -26,6 +26,7 @@ async fn serve(house: &mut House, demo: bool) -> anyhow::Result<()> {
     let (stop, stopping) = watch::channel(false);
     let carrier = deliver::start(house, stopping.clone())?;
     let workers = messengers::start(house, &stopping)?;
+    let forgetter = tokio::spawn(forget::old_recordings(house.forgetter(), stopping.clone()));
     let server = tokio::spawn(web::serve(listener, house.deps(), told_to(stopping)));
     let failed = tokio::select! {
         () = asked_to_end() => false,
@@ -33,6 +34,9 @@ async fn serve(house: &mut House, demo: bool) -> anyhow::Result<()> {
     };
     // A receiver is alive as long as the server is; without one there is nobody left to tell.
     let _ = stop.send(true);
+    forgetter
+        .await
+        .context("the worker that lets old recordings go failed")?;
     if let Some(carrier) = carrier {
         carrier.await.context("the carrier of answers failed")?;
     }

@@ -17,6 +17,7 @@ mod files;
 mod guess;
 mod headers;
 mod hooks;
+mod listening;
 mod messengers;
 mod session;
 mod status;
@@ -30,6 +31,7 @@ use tokio::net::TcpListener;
 pub use deps::{Clock, Deps, Ids};
 pub use files::{FILE_LINK_GOOD_S, new_file_link};
 pub use guess::Guesses;
+pub use listening::{attend, hear};
 pub use token::{LINK_GOOD_S, new_link};
 
 /// Everything that is served.
