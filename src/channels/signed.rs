@@ -87,6 +87,11 @@ impl Secret {
         }
     }
 
+    /// Whether a text is this secret, as it is written down; in constant time.
+    pub fn is(&self, text: &str) -> bool {
+        Secret::parse(text).is_ok_and(|given| given.key.ct_eq(&self.key).into())
+    }
+
     /// The signature of a body under an id at a time, as the header carries it.
     pub fn sign(&self, id: &str, at_unix_s: i64, body: &[u8]) -> Result<String, Error> {
         Webhook::from_bytes(self.key.clone())

@@ -89,6 +89,12 @@ impl ProblemPage {
         "The book is busy just now, so nothing was written down: send it again in a moment.",
         "Open the book",
     );
+    /// Too many messages in a short time.
+    pub const TOO_FAST: Self = Self::onward(
+        "Slower, please",
+        "That were many messages in a short time, so this one was not written down: send it again in a moment.",
+        "Open the book",
+    );
     /// Something failed on our side.
     pub const FAILED: Self = Self::onward(
         "That did not work",

@@ -9,7 +9,7 @@ use super::config::folders;
 /// Exit codes, shown under `--help`.
 const AFTER_HELP: &str = "\
 Exit codes: 0 done (an answer that asks back is an answer), 1 the book, the disk or the network failed,
-2 the command line or the settings make no sense, 3 `check` found something wrong.
+2 the command line or the settings make no sense, 3 `check` or `doctor` found something wrong.
 
 Settings come from the defaults, then the settings file, then the environment (TALLYHAND_…), then these flags.";
 
@@ -65,11 +65,8 @@ pub(super) enum Command {
         /// A photo or another file that goes with it
         #[arg(long, value_name = "FILE")]
         photo: Vec<PathBuf>,
-        /// A recording of what to say
-        #[arg(long, value_name = "FILE")]
-        voice: Option<PathBuf>,
         /// What to say
-        #[arg(required_unless_present_any = ["photo", "voice"], value_name = "TEXT")]
+        #[arg(required_unless_present = "photo", value_name = "TEXT")]
         text: Vec<String>,
     },
     /// Show how a text is read, span by span, without touching any book
@@ -86,17 +83,38 @@ pub(super) enum Command {
     },
     /// Look the book over: silent when all is well, else a line for each thing that is wrong
     Check,
-    /// Voice notes: which models can listen to them, and install one
-    Speech {
-        #[command(subcommand)]
-        what: Speech,
+    /// Back the book up into a new file, also while it is in use; it is looked over before it counts
+    Backup {
+        /// The file to make; one that ends in .zst is packed
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// Pack it with Zstandard, whatever its name
+        #[arg(long)]
+        zstd: bool,
     },
+    /// Put a backup in the place of the book, looked over first
+    Restore {
+        /// The backup
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// Move the book that is there aside
+        #[arg(long)]
+        replace: bool,
+    },
+    /// Say what is wrong here and what to do about it; changes nothing
+    Doctor,
     /// Print a fresh one-time sign-in link; with --as, for that person
     Link,
     /// Show how each messenger fares, and who writes by it
     Channels {
         #[command(subcommand)]
         what: Option<ChannelsCommand>,
+    },
+    /// Begin a book of its own for one more business in the same file, and print its owner a sign-in link
+    Account {
+        /// What its owner is called
+        #[arg(value_name = "OWNER")]
+        owner: String,
     },
     /// Let one more person speak in this book, by the name given
     Member {
@@ -113,24 +131,6 @@ pub(super) enum ChannelsCommand {
         /// telegram, sms, whatsapp, matrix or gateway
         #[arg(value_name = "CHANNEL")]
         name: String,
-    },
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum Speech {
-    /// Show the models that are known, and which are installed
-    Models,
-    /// Bring a model here: fetch it, or copy it from a folder; what was begun goes on where it broke off
-    Install {
-        /// Its name; without it, the model that the settings name
-        #[arg(value_name = "MODEL")]
-        name: Option<String>,
-        /// A folder or a web address that holds model.bin, tokenizer.json and config.json
-        #[arg(long, value_name = "FOLDER|URL")]
-        from: Option<String>,
-        /// What the SHA-256 of model.bin has to be, for a model that is not known here
-        #[arg(long, value_name = "HEX")]
-        sha256: Option<String>,
     },
 }
 

@@ -1,5 +1,10 @@
 //! The one real clock and the one real source of ids; everything below is given a time and an id.
 
+use std::{
+    sync::LazyLock,
+    time::{Duration, Instant},
+};
+
 use rand::{TryRng, rngs::SysRng};
 
 use crate::{
@@ -16,7 +21,15 @@ impl Clock for SystemClock {
     fn now(&self) -> Timestamp {
         Timestamp::from_unix_seconds(chrono::Utc::now().timestamp()).expect("the year is not past 262142")
     }
+
+    fn monotonic(&self) -> Duration {
+        START.elapsed()
+    }
 }
+
+/// When this process first asked how long something takes.
+#[expect(clippy::disallowed_methods, reason = "this is the one real clock")]
+static START: LazyLock<Instant> = LazyLock::new(Instant::now);
 
 /// A clock that stands at one time; for `--at`.
 #[derive(Debug, Clone, Copy)]

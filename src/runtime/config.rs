@@ -11,17 +11,15 @@ use chrono_tz::Tz;
 use directories::ProjectDirs;
 
 use super::{
+    backups::Schedule,
     settings::Raw,
     switches::{self, Source},
 };
 use crate::{
     channels::{Lines, signed::Secret},
-    speech::{Address, Key, USUAL_MODEL, model_folder},
     store::OWNER_NAME,
+    web::MetricsFor,
 };
-
-/// Most days that recordings can be kept: ten years.
-const VOICE_DAYS_MAX: u32 = 3_653;
 
 /// Settings that hold together.
 #[derive(Clone)]
@@ -42,16 +40,16 @@ pub struct Config {
     pub lines: Arc<Lines>,
     /// Where answers are also sent.
     pub callback_url: Option<reqwest::Url>,
-    /// The model that listens to voice notes here.
-    pub speech_model: String,
-    /// Where models lie.
-    pub speech_folder: PathBuf,
-    /// A server that listens instead.
-    pub speech_server: Option<Address>,
-    /// Days that recordings are kept.
-    pub voice_days: u32,
+    /// Backups by the clock; none when no folder is set.
+    pub backups: Option<Schedule>,
+    /// Messages a minute that one sender may send; 0 for no limit.
+    pub sender_limit: u32,
+    /// Who may read `/metrics`.
+    pub metrics_for: MetricsFor,
     /// What goes to standard error.
     pub log: String,
+    /// Whether it goes there as JSON.
+    pub log_json: bool,
 }
 
 impl fmt::Debug for Config {
@@ -83,17 +81,11 @@ pub enum Error {
         /// As set.
         value: String,
     },
-    /// A model's name that is none.
-    #[error("speech_model is {0:?}; it has to be a plain name such as tiny.en")]
-    SpeechModel(String),
-    /// Days that make no sense.
-    #[error("voice_days is {0:?}; it has to be a number of days, 0 to {VOICE_DAYS_MAX}")]
-    VoiceDays(String),
     /// A secret that cannot sign. Its text is not repeated.
     #[error("signed_secret is not usable: a signing secret is `whsec_` and the base64 of at least 24 random bytes")]
     Secret,
-    /// A file with a secret cannot be read.
-    #[error("the file {} with a secret cannot be read", path.display())]
+    /// The file with the secret cannot be read.
+    #[error("the file {} with the signed secret cannot be read", path.display())]
     SecretFile {
         /// The file.
         path: PathBuf,
@@ -103,6 +95,26 @@ pub enum Error {
     /// A messenger cannot be switched on like that.
     #[error(transparent)]
     Channel(#[from] switches::Error),
+    /// A number that is none, or out of range.
+    #[error("{name} is {value:?}; it has to be a whole number from {least} to {most}")]
+    Number {
+        /// The setting.
+        name: &'static str,
+        /// As set.
+        value: String,
+        /// The least that is taken.
+        least: u32,
+        /// The most that is taken.
+        most: u32,
+    },
+    /// A form of the log that does not exist.
+    #[error("log_format is {0:?}; it has to be text or json")]
+    LogFormat(String),
+    /// A token that is none. Its text is not repeated.
+    #[error(
+        "metrics_token is not usable: it is made like a signing secret, `whsec_` and the base64 of at least 24 random bytes"
+    )]
+    MetricsToken,
     /// Answers cannot be carried unsigned.
     #[error("callback_url needs signed_secret or signed_secret_file, since answers are sent signed")]
     CallbackUnsigned,
@@ -117,26 +129,25 @@ impl Config {
     /// Checks raw settings. Reads the secret's file, if one is named, through `read`.
     pub fn check(raw: &Raw, read: impl Fn(&Path) -> std::io::Result<String>) -> Result<Config, Error> {
         let listen = raw.get("listen").unwrap_or("127.0.0.1:8484");
+        let listen: SocketAddr = listen.parse().map_err(|_| Error::Listen(listen.to_string()))?;
+        let public_url = url("public_url", raw)?.map(|url| url.as_str().trim_end_matches('/').to_string());
         let config = Config {
             db: match raw.get("db") {
                 Some(path) => PathBuf::from(path),
                 None => folders().ok_or(Error::NoDataFolder)?.data_dir().join("book.sqlite"),
             },
-            listen: listen.parse().map_err(|_| Error::Listen(listen.to_string()))?,
-            public_url: url("public_url", raw)?.map(|url| url.as_str().trim_end_matches('/').to_string()),
+            listen,
+            metrics_for: metrics_for(raw, listen, public_url.is_some())?,
+            public_url,
             zone: zone(raw)?,
             owner: raw.get("owner").unwrap_or(OWNER_NAME).trim().to_string(),
             signed_secrets: secrets(raw, &read)?,
             lines: Arc::new(Source { raw, read: &read }.lines()?),
             callback_url: url("callback_url", raw)?,
-            speech_model: speech_model(raw)?,
-            speech_folder: match raw.get("speech_folder") {
-                Some(path) => PathBuf::from(path),
-                None => folders().ok_or(Error::NoDataFolder)?.data_dir().join("models"),
-            },
-            speech_server: speech_server(raw, &read)?,
-            voice_days: voice_days(raw)?,
+            backups: backups(raw)?,
+            sender_limit: number("sender_limit", raw, 120, (0, 1_000_000))?,
             log: raw.get("log").unwrap_or("warn").to_string(),
+            log_json: log_json(raw)?,
         };
         if config.callback_url.is_some() && config.signed_secrets.is_empty() {
             return Err(Error::CallbackUnsigned);
@@ -145,39 +156,49 @@ impl Config {
     }
 }
 
-fn speech_model(raw: &Raw) -> Result<String, Error> {
-    let name = raw.get("speech_model").unwrap_or(USUAL_MODEL).trim();
-    match model_folder(Path::new("models"), name) {
-        Some(_) => Ok(name.to_string()),
-        None => Err(Error::SpeechModel(name.to_string())),
+fn number(name: &'static str, raw: &Raw, otherwise: u32, (least, most): (u32, u32)) -> Result<u32, Error> {
+    let Some(value) = raw.get(name) else {
+        return Ok(otherwise);
+    };
+    match value.trim().parse() {
+        Ok(number) if (least..=most).contains(&number) => Ok(number),
+        _ => Err(Error::Number {
+            name,
+            value: value.to_string(),
+            least,
+            most,
+        }),
     }
 }
 
-fn speech_server(raw: &Raw, read: impl Fn(&Path) -> std::io::Result<String>) -> Result<Option<Address>, Error> {
-    let Some(url) = url("speech_url", raw)? else {
-        return Ok(None);
-    };
-    let key = match (raw.get("speech_key"), raw.get("speech_key_file").map(PathBuf::from)) {
-        (Some(key), _) => Some(Key::new(key)),
-        (None, Some(path)) => {
-            let text = read(&path).map_err(|source| Error::SecretFile { path, source })?;
-            Some(Key::new(&text))
-        }
-        (None, None) => None,
-    };
-    Ok(Some(Address {
-        url,
-        key,
-        model: raw.get("speech_server_model").unwrap_or("whisper-1").trim().to_string(),
+fn backups(raw: &Raw) -> Result<Option<Schedule>, Error> {
+    let hours = number("backup_hours", raw, 24, (1, 24 * 366))?;
+    let keep = number("backup_keep", raw, 14, (1, 10_000))?;
+    Ok(raw.get("backup_folder").map(|folder| Schedule {
+        folder: PathBuf::from(folder),
+        hours,
+        keep,
     }))
 }
 
-fn voice_days(raw: &Raw) -> Result<u32, Error> {
-    let text = raw.get("voice_days").unwrap_or("30").trim();
-    text.parse()
-        .ok()
-        .filter(|days| *days <= VOICE_DAYS_MAX)
-        .ok_or_else(|| Error::VoiceDays(text.to_string()))
+/// Without a token the numbers are shown only where nobody but this machine can ask: behind another server everybody
+/// seems to be this machine.
+fn metrics_for(raw: &Raw, listen: SocketAddr, is_public: bool) -> Result<MetricsFor, Error> {
+    match raw.get("metrics_token") {
+        Some(token) => Secret::parse(token)
+            .map(MetricsFor::Token)
+            .map_err(|_| Error::MetricsToken),
+        None if listen.ip().is_loopback() && !is_public => Ok(MetricsFor::ThisMachine),
+        None => Ok(MetricsFor::Nobody),
+    }
+}
+
+fn log_json(raw: &Raw) -> Result<bool, Error> {
+    match raw.get("log_format").map(str::trim) {
+        None | Some("text") => Ok(false),
+        Some("json") => Ok(true),
+        Some(other) => Err(Error::LogFormat(other.to_string())),
+    }
 }
 
 fn zone(raw: &Raw) -> Result<Tz, Error> {
@@ -252,13 +273,15 @@ mod tests {
                 ..
             })
         ));
-        assert!(matches!(check(&[("speech_model", "../x")]), Err(Error::SpeechModel(_))));
-        assert!(matches!(
-            check(&[("speech_url", "localhost:8000")]),
-            Err(Error::Url { name: "speech_url", .. })
-        ));
-        assert!(matches!(check(&[("voice_days", "ever")]), Err(Error::VoiceDays(_))));
         assert!(matches!(check(&[("signed_secret", "hunter2")]), Err(Error::Secret)));
+        assert!(matches!(
+            check(&[("metrics_token", "hunter2")]),
+            Err(Error::MetricsToken)
+        ));
+        assert!(matches!(check(&[("log_format", "xml")]), Err(Error::LogFormat(_))));
+        for (name, value) in [("backup_hours", "0"), ("backup_keep", "many"), ("sender_limit", "-1")] {
+            assert!(matches!(check(&[(name, value)]), Err(Error::Number { .. })), "{name}");
+        }
         assert!(matches!(
             check(&[("callback_url", "http://127.0.0.1:9/")]),
             Err(Error::CallbackUnsigned)

@@ -11,14 +11,13 @@ use super::{
     clock::{RandomIds, StandingClock, SystemClock},
     config::folders,
     demo,
-    forget::Forgetter,
 };
 use crate::{
     conversation,
-    speech::{Installed, Recogniser, Server, Transcriber, model_folder},
+    speech::Recogniser,
     store::{Delivery, Member, Options, Store},
     units::Timestamp,
-    web::{Clock, Deps, Ids},
+    web::{Clock, Deps, Ids, Watch},
 };
 
 /// Longest name of a member, in bytes; the book refuses more than as many letters.
@@ -35,6 +34,7 @@ pub(super) struct House {
     pub(super) recogniser: Recogniser,
     pub(super) clock: Arc<dyn Clock>,
     pub(super) ids: Arc<dyn Ids>,
+    pub(super) watch: Watch,
 }
 
 impl House {
@@ -54,13 +54,14 @@ impl House {
             channels: config.lines.on(),
             secret: random_secret,
         };
-        let recogniser = listener(&config)?;
         let store = Store::open(&config.db, options, clock.now())
             .with_context(|| format!("with the book {}", config.db.display()))?;
+        let watch = Watch::new(store.handle().counts(), config.metrics_for.clone(), config.sender_limit);
         Ok(House {
             config,
+            watch,
             store,
-            recogniser,
+            recogniser: Recogniser::deaf(),
             clock,
             ids: Arc::new(RandomIds),
         })
@@ -144,16 +145,7 @@ impl House {
             account: owner.account,
             owner: owner.id,
             guesses: Arc::default(),
-        }
-    }
-
-    /// What it takes to let old recordings go.
-    pub(super) fn forgetter(&self) -> Forgetter {
-        Forgetter {
-            store: self.store.handle(),
-            clock: Arc::clone(&self.clock),
-            account: self.store.owner().account,
-            days: self.config.voice_days,
+            watch: self.watch.clone(),
         }
     }
 
@@ -172,21 +164,6 @@ impl House {
     }
 }
 
-/// Whatever listens to voice notes: a server when one is set, else the model that is installed. The thread ends by itself
-/// when nobody can ask any more; a note that is being heard when the program ends is heard again at the next start, so
-/// nobody waits for it.
-fn listener(config: &Config) -> anyhow::Result<Recogniser> {
-    let transcriber: Box<dyn Transcriber> = match &config.speech_server {
-        Some(address) => Box::new(Server::new(address.clone()).context("with the speech server")?),
-        None => match model_folder(&config.speech_folder, &config.speech_model) {
-            Some(folder) => Box::new(Installed::new(folder)),
-            None => return Ok(Recogniser::deaf()),
-        },
-    };
-    let (recogniser, _) = Recogniser::start(transcriber).context("no thread to listen to voice notes")?;
-    Ok(recogniser)
-}
-
 /// Prints the account as one JSON object.
 pub(super) fn export(house: &House) -> anyhow::Result<()> {
     let account = house.store.owner().account;
@@ -194,12 +171,30 @@ pub(super) fn export(house: &House) -> anyhow::Result<()> {
     super::lines::print(&json.to_string())
 }
 
-/// Lets one more person speak in the book.
-pub(super) fn add_member(house: &House, name: &str) -> anyhow::Result<()> {
+/// A person's name, if it is one.
+fn checked_name(name: &str) -> anyhow::Result<&str> {
     let name = name.trim();
     if name.is_empty() || name.len() > NAME_BYTES_MAX || name.chars().any(char::is_control) {
         bail!("a name is 1 to {NAME_BYTES_MAX} letters on one line, such as Ana");
     }
+    Ok(name)
+}
+
+/// Begins a book of its own for one more business, and prints its owner's sign-in link.
+pub(super) fn add_account(house: &House, owner: &str) -> anyhow::Result<()> {
+    let (owner, now) = (checked_name(owner)?.to_string(), house.clock.now());
+    let owner = house.wait(house.store.handle().add_account(owner, now))??;
+    super::lines::print(&format!(
+        "{} has a book of their own now, number {}, which nobody else sees. Sign in once, within a day:",
+        owner.name,
+        owner.account.get()
+    ))?;
+    super::serve::print_link_for(house, &owner)
+}
+
+/// Lets one more person speak in the book.
+pub(super) fn add_member(house: &House, name: &str) -> anyhow::Result<()> {
+    let name = checked_name(name)?;
     let account = house.store.owner().account;
     let member = house.wait(
         house

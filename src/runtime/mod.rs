@@ -9,19 +9,19 @@
 
 mod args;
 mod attachments;
+mod backups;
 mod chat;
 mod clock;
 mod config;
 mod deliver;
 mod demo;
-mod forget;
+mod doctor;
 mod house;
 mod lines;
 mod messengers;
 mod reading;
 mod serve;
 mod settings;
-mod speech;
 mod switches;
 
 use std::{path::Path, process::ExitCode};
@@ -29,12 +29,13 @@ use std::{path::Path, process::ExitCode};
 use anyhow::Context;
 use clap::Parser;
 
-use crate::store;
+use crate::{store, web::Clock};
 
-use args::{Args, ChannelsCommand, Command, Speech};
+use args::{Args, ChannelsCommand, Command};
 use house::House;
 use settings::Raw;
 
+pub use backups::{Schedule, when_due};
 pub use clock::{RandomIds, SystemClock};
 pub use config::{Config, Error as ConfigError};
 pub use deliver::{Carrier, deliver_due};
@@ -97,17 +98,20 @@ fn run(args: Args) -> Result<(), Ended> {
         return Ok(reading::print(&text.join(" "))?);
     }
     let config = config(&args).map_err(Ended::Usage)?;
-    start_log(&config.log).map_err(Ended::Usage)?;
-    if let Command::Check = args.command {
-        return check(&config.db);
-    }
-    if let Command::Speech { what } = &args.command {
-        return Ok(match what {
-            Speech::Models => speech::models(&config),
-            Speech::Install { name, from, sha256 } => {
-                speech::install(&config, name.as_deref(), from.as_deref(), sha256.as_deref())
-            }
-        }?);
+    start_log(&config).map_err(Ended::Usage)?;
+    match &args.command {
+        Command::Check => return check(&config.db),
+        Command::Backup { file, zstd } => return Ok(backups::backup(&config.db, file, *zstd)?),
+        Command::Restore { file, replace } => {
+            return Ok(backups::restore(file, &config.db, *replace, SystemClock.now())?);
+        }
+        Command::Doctor => {
+            return match doctor::look(&config, SystemClock.now())? {
+                true => Err(Ended::Faults),
+                false => Ok(()),
+            };
+        }
+        _ => {}
     }
     if let Some(at) = &args.at {
         // A time that makes no sense in any zone is refused before a book is opened for it.
@@ -142,23 +146,16 @@ fn carry_out(house: &mut House, args: Args, demo: bool) -> Result<(), Ended> {
     let done = match args.command {
         Command::Serve { .. } => serve::run(house, demo),
         Command::Chat { json, .. } => chat::run(house, args.member.as_deref(), json),
-        Command::Say {
-            json,
-            photo,
-            voice,
-            text,
-        } => {
-            let with = (photo.as_slice(), voice.as_deref());
-            chat::say(house, args.member.as_deref(), &text.join(" "), with, json)
-        }
+        Command::Say { json, photo, text } => chat::say(house, args.member.as_deref(), &text.join(" "), &photo, json),
         Command::Export { .. } => house::export(house),
         Command::Link => serve::print_link(house, args.member.as_deref()),
+        Command::Account { owner } => house::add_account(house, &owner),
         Command::Member { name } => house::add_member(house, &name),
         Command::Channels { what } => match what {
             None => messengers::show(house),
             Some(ChannelsCommand::Test { name }) => messengers::test(house, &name),
         },
-        Command::Read { .. } | Command::Check | Command::Speech { .. } => {
+        Command::Read { .. } | Command::Check | Command::Backup { .. } | Command::Restore { .. } | Command::Doctor => {
             unreachable!("these were done above, without opening a house")
         }
     };
@@ -181,14 +178,19 @@ fn config(args: &Args) -> anyhow::Result<Config> {
     Ok(Config::check(&raw, |path| std::fs::read_to_string(path))?)
 }
 
-fn start_log(filter: &str) -> anyhow::Result<()> {
+fn start_log(config: &Config) -> anyhow::Result<()> {
+    let filter = &config.log;
     let filter = tracing_subscriber::EnvFilter::try_new(filter)
         .with_context(|| format!("log is {filter:?}; it has to be error, warn, info or debug"))?;
-    tracing_subscriber::fmt()
+    let log = tracing_subscriber::fmt()
         .with_env_filter(filter)
         .with_writer(std::io::stderr)
-        .with_target(false)
-        .init();
+        .with_target(false);
+    if config.log_json {
+        log.json().flatten_event(true).init();
+    } else {
+        log.init();
+    }
     Ok(())
 }
 

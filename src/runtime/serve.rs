@@ -1,12 +1,15 @@
 //! The house with its doors open: the server, the worker that carries answers, and an orderly end.
 
-use std::net::SocketAddr;
+use std::{net::SocketAddr, time::Duration};
 
 use anyhow::{Context, bail};
 use tokio::{net::TcpListener, signal, sync::watch};
 
-use super::{deliver, forget, house::House, lines, messengers};
-use crate::web;
+use super::{backups, deliver, house::House, lines, messengers};
+use crate::{store::Member, web};
+
+/// How long requests that have begun may take to end after the house was asked to close. A body may take twenty seconds.
+const ENDING_WAIT: Duration = Duration::from_secs(30);
 
 /// Serves until it is told to stop, or the book fails.
 pub(super) fn run(house: &mut House, demo: bool) -> anyhow::Result<()> {
@@ -26,27 +29,30 @@ async fn serve(house: &mut House, demo: bool) -> anyhow::Result<()> {
     let (stop, stopping) = watch::channel(false);
     let carrier = deliver::start(house, stopping.clone())?;
     let workers = messengers::start(house, &stopping)?;
-    let forgetter = tokio::spawn(forget::old_recordings(house.forgetter(), stopping.clone()));
-    let server = tokio::spawn(web::serve(listener, house.deps(), told_to(stopping)));
+    let keeper = backups::start(house, house.watch.clone(), stopping.clone());
+    let mut server = tokio::spawn(web::serve(listener, house.deps(), told_to(stopping)));
     let failed = tokio::select! {
         () = asked_to_end() => false,
         () = house.store.failed() => true,
     };
     // A receiver is alive as long as the server is; without one there is nobody left to tell.
     let _ = stop.send(true);
-    forgetter
-        .await
-        .context("the worker that lets old recordings go failed")?;
     if let Some(carrier) = carrier {
         carrier.await.context("the carrier of answers failed")?;
     }
     for worker in workers {
         worker.await.context("a worker of the messengers failed")?;
     }
-    server
-        .await
-        .context("the server failed")?
-        .context("the server failed")?;
+    if let Some(keeper) = keeper {
+        keeper.await.context("the keeper of backups failed")?;
+    }
+    match tokio::time::timeout(ENDING_WAIT, &mut server).await {
+        Ok(ended) => ended.context("the server failed")?.context("the server failed")?,
+        Err(_) => {
+            tracing::warn!("some requests did not end in time and were left");
+            server.abort();
+        }
+    }
     if failed {
         bail!("the book has failed, so the house is closed");
     }
@@ -75,13 +81,16 @@ fn base(house: &House, address: SocketAddr) -> String {
         .unwrap_or_else(|| format!("http://{address}"))
 }
 
-/// Prints a fresh sign-in link.
+/// Prints a fresh sign-in link for a member by name, or for the owner.
 pub(super) fn print_link(house: &House, name: Option<&str>) -> anyhow::Result<()> {
-    house.wait(async {
-        let member = house.member(name).await?;
-        let path = web::new_link(&house.deps(), member.id).await?;
-        lines::print(&format!("{}{path}", base(house, house.config.listen)))
-    })?
+    let member = house.wait(house.member(name))??;
+    print_link_for(house, &member)
+}
+
+/// Prints a fresh sign-in link for a member.
+pub(super) fn print_link_for(house: &House, member: &Member) -> anyhow::Result<()> {
+    let path = house.wait(web::new_link(&house.deps(), member.id))??;
+    lines::print(&format!("{}{path}", base(house, house.config.listen)))
 }
 
 async fn told_to(mut stopping: watch::Receiver<bool>) {

@@ -94,6 +94,22 @@ pub enum Fault {
 
 /// Looks the whole book over. An empty list means that all is well.
 pub fn check(path: &Path) -> Result<Vec<Fault>, Error> {
+    match look_over(path) {
+        // Damage that stops the look is what was looked for.
+        Err(Error::Damaged(source)) => Ok(vec![Fault::Damage(source.to_string())]),
+        other => other,
+    }
+}
+
+/// Looks over the pages and references alone; what a book of an older form allows.
+pub(super) fn check_pages(path: &Path) -> Result<Vec<Fault>, Error> {
+    let connection = connection::open_to_read(path)?;
+    let mut faults = damage(&connection)?;
+    faults.extend(references(&connection)?);
+    Ok(faults)
+}
+
+fn look_over(path: &Path) -> Result<Vec<Fault>, Error> {
     if !path.exists() {
         return Err(Error::NoBook {
             path: path.to_path_buf(),

@@ -43,6 +43,17 @@ pub(super) fn open_to_read(path: &Path) -> Result<Connection, Error> {
     Ok(connection)
 }
 
+/// Opens a connection to copy the book from. It writes nothing, but has to be able to make the copy.
+pub(super) fn open_to_copy(path: &Path) -> Result<Connection, Error> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let connection = Connection::open_with_flags(path, flags).map_err(|source| Error::Open {
+        path: path.to_path_buf(),
+        source,
+    })?;
+    prepare(&connection)?;
+    Ok(connection)
+}
+
 fn prepare(connection: &Connection) -> Result<(), Error> {
     connection.busy_timeout(BUSY_WAIT)?;
     connection.set_prepared_statement_cache_capacity(STATEMENTS_KEPT);

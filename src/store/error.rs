@@ -2,6 +2,7 @@
 
 use std::{path::PathBuf, sync::Arc};
 
+use super::check::Fault;
 use crate::journal;
 
 /// A failure of the book: disk, stored data, or the threads that hold it.
@@ -100,6 +101,55 @@ pub enum Error {
         /// Why.
         source: std::io::Error,
     },
+    /// A backup or a part of one is a file that cannot be read or written.
+    #[error("{} cannot be read or written", path.display())]
+    File {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// Something is where a new file was to go.
+    #[error("{} is there already and is left alone; name another file", path.display())]
+    InTheWay {
+        /// What is there.
+        path: PathBuf,
+    },
+    /// A file is neither a book nor a packed one.
+    #[error("{} is not a backup of a book", path.display())]
+    NotABackup {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A copy of the book was looked over and does not count.
+    #[error("the copy is not sound and was thrown away: {first} ({count} faults in all)")]
+    Unsound {
+        /// The first fault.
+        first: Box<Fault>,
+        /// How many there are.
+        count: usize,
+    },
+    /// A book is where one was to be restored.
+    #[error("there is a book at {}; with --replace it is moved aside first", path.display())]
+    BookThere {
+        /// The book file.
+        path: PathBuf,
+    },
+    /// A book that was to be replaced is open somewhere.
+    #[error("another tallyhand has the book {} open; stop it first", path.display())]
+    InUse {
+        /// The book file.
+        path: PathBuf,
+    },
+    /// The disk is full.
+    #[error("the disk is full; make room, then say it again: nothing of it was kept")]
+    DiskFull,
+    /// The file or its folder may not be written.
+    #[error("the book may only be read: make the file and its folder writable for this user")]
+    ReadOnly,
+    /// Pages of the file are damaged.
+    #[error("the book is damaged; `tallyhand check` says where, `tallyhand restore` puts a backup in its place")]
+    Damaged(#[source] Arc<rusqlite::Error>),
     /// SQLite failed.
     #[error("the book could not be read or written")]
     Sqlite(#[source] Arc<rusqlite::Error>),
@@ -110,7 +160,10 @@ impl Error {
     pub(super) fn shared(&self) -> Error {
         match self {
             Error::Sqlite(source) => Error::Sqlite(Arc::clone(source)),
+            Error::Damaged(source) => Error::Damaged(Arc::clone(source)),
             Error::Busy => Error::Busy,
+            Error::DiskFull => Error::DiskFull,
+            Error::ReadOnly => Error::ReadOnly,
             _ => Error::Stopped,
         }
     }
@@ -118,10 +171,13 @@ impl Error {
 
 impl From<rusqlite::Error> for Error {
     fn from(source: rusqlite::Error) -> Self {
-        use rusqlite::ErrorCode::{DatabaseBusy, DatabaseLocked, NotADatabase};
+        use rusqlite::ErrorCode::{DatabaseBusy, DatabaseCorrupt, DatabaseLocked, DiskFull, NotADatabase, ReadOnly};
         match source.sqlite_error_code() {
             Some(DatabaseBusy | DatabaseLocked) => Error::Busy,
             Some(NotADatabase) => Error::NotABook,
+            Some(DiskFull) => Error::DiskFull,
+            Some(ReadOnly) => Error::ReadOnly,
+            Some(DatabaseCorrupt) => Error::Damaged(Arc::new(source)),
             _ => Error::Sqlite(Arc::new(source)),
         }
     }

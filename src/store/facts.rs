@@ -172,6 +172,15 @@ pub(super) fn accounts(connection: &Connection) -> Result<Vec<AccountId>, Error>
     Ok(accounts)
 }
 
+/// Accounts whose stored projection was written in another form.
+pub(super) fn stale(connection: &Connection) -> Result<Vec<AccountId>, Error> {
+    let accounts = connection
+        .prepare_cached(include_str!("sql/projection_stale.sql"))?
+        .query_map([PROJECTION_FORM], |row| Ok(AccountId::new(row.get(0)?)))?
+        .collect::<Result<_, _>>()?;
+    Ok(accounts)
+}
+
 /// A stored time; times are written by this program only, in one form.
 pub(super) fn read_time(what: &'static str, stored: String) -> Result<Timestamp, Error> {
     stored.parse().map_err(|_| Error::Stored { what, found: stored })

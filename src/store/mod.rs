@@ -11,11 +11,16 @@
 //! Invariants: only this part names SQLite. Messages, events, replies and failures are never changed or removed. Every
 //! queue has a limit with a name; a full one is refused, not waited for.
 
+mod backup;
 mod chats;
 mod check;
 mod connection;
+mod counts;
+mod doctor;
 mod error;
 mod facts;
+#[cfg(test)]
+mod faults;
 mod files;
 mod house;
 mod inbox;
@@ -41,11 +46,14 @@ use crate::{
     conversation::{Context, Inbound, Media, Outcome},
     exports,
     journal::State,
-    units::{AccountId, FileId, InboundId, MemberId, Timestamp},
+    units::{AccountId, FileId, MemberId, Timestamp},
 };
 
+pub use backup::{BackedUp, Packing, Restored, backup, restore};
 pub use chats::{Chat, ChatShown};
 pub use check::{Fault, check};
+pub use counts::Counts;
+pub use doctor::{Signs, signs};
 pub use error::Error;
 pub use files::{Enclosed, FILE_BYTES_MAX, File};
 pub use inbox::{Claimed, InHand, WAITING_OF_CHAT_MAX, Worked};
@@ -100,6 +108,7 @@ pub struct StoreHandle {
     questions: mpsc::Sender<Question>,
     codes: Codes,
     bells: Bells,
+    counts: Counts,
 }
 
 impl Store {
@@ -111,6 +120,8 @@ impl Store {
         let reading = connection::open_to_read(path)?;
         let (jobs, waiting_jobs) = mpsc::channel(QUEUE_MAX);
         let (questions, waiting_questions) = mpsc::channel(QUESTIONS_MAX);
+        let counts = Counts::default();
+        let counting = counts.clone();
         let (alive, stopped) = oneshot::channel();
         let codes = Codes::default();
         let shown = codes.clone();
@@ -118,7 +129,7 @@ impl Store {
             spawn("book-writer", path, move || {
                 // Dropped when the thread ends, however it ends.
                 let _alive: oneshot::Sender<()> = alive;
-                writer::run(writing, waiting_jobs, &options, shown);
+                writer::run(writing, waiting_jobs, &options, shown, &counting);
             })?,
             spawn("book-reader", path, move || reader::run(&reading, waiting_questions))?,
         ];
@@ -128,6 +139,7 @@ impl Store {
                 questions,
                 codes,
                 bells: Bells::default(),
+                counts,
             },
             owner,
             threads,
@@ -178,11 +190,9 @@ fn spawn(name: &str, path: &Path, work: impl FnOnce() + Send + 'static) -> Resul
 fn set_up(connection: &mut Connection, owner: &str, now: Timestamp) -> Result<Member, Error> {
     let transaction = connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
     let owner = people::ensure_owner(&transaction, owner, now)?;
-    for account in facts::accounts(&transaction)? {
-        if facts::seen(&transaction, account)?.is_some_and(|(_, form)| form != facts::PROJECTION_FORM) {
-            let folded = facts::fold(&transaction, account)?;
-            facts::rebuild(&transaction, account, &folded)?;
-        }
+    for account in facts::stale(&transaction)? {
+        let folded = facts::fold(&transaction, account)?;
+        facts::rebuild(&transaction, account, &folded)?;
     }
     transaction.commit()?;
     Ok(owner)
@@ -204,8 +214,29 @@ impl StoreHandle {
         let (answer, waiting) = oneshot::channel();
         self.jobs
             .try_send(Job::Take(delivery, answer))
-            .map_err(|refused| refuse(&refused))?;
+            .map_err(|refused| self.refuse(&refused))?;
         Ok(waiting)
+    }
+
+    /// What the book has been doing since the start.
+    pub fn counts(&self) -> &Counts {
+        &self.counts
+    }
+
+    /// How many messages and other work wait for the writer now.
+    pub fn waiting(&self) -> usize {
+        QUEUE_MAX - self.jobs.capacity()
+    }
+
+    /// Whether both threads answer: the one that writes and the one that reads.
+    pub async fn ready(&self) -> Result<(), Error> {
+        self.write(|connection| {
+            // Taking the lock shows that it can be had and that the file may be written; nothing is.
+            connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+            Ok(())
+        })
+        .await?;
+        self.ask(|connection| facts::accounts(connection).map(drop)).await
     }
 
     /// The answer that a delivery got the first time.
@@ -236,6 +267,17 @@ impl StoreHandle {
     pub async fn member(&self, account: AccountId, name: String) -> Result<Member, Error> {
         self.ask(move |connection| people::require(connection, account, &name))
             .await
+    }
+
+    /// A new account, for a business of its own, with its owner.
+    pub async fn add_account(&self, owner: String, now: Timestamp) -> Result<Member, Error> {
+        self.write(move |connection| {
+            let transaction = connection.transaction()?;
+            let owner = people::add_account(&transaction, &owner, now)?;
+            transaction.commit()?;
+            Ok(owner)
+        })
+        .await
     }
 
     /// The member of that name, added to the crew when new.
@@ -327,7 +369,7 @@ impl StoreHandle {
         let (answer, waiting) = oneshot::channel();
         self.jobs
             .try_send(Job::Look(account, answer))
-            .map_err(|refused| refuse(&refused))?;
+            .map_err(|refused| self.refuse(&refused))?;
         waiting.await.map_err(|_| Error::Stopped)?
     }
 
@@ -367,12 +409,6 @@ impl StoreHandle {
     /// A file of an account; nothing when the account has no such file.
     pub async fn file(&self, account: AccountId, id: FileId) -> Result<Option<File>, Error> {
         self.ask(move |connection| files::get(connection, account, &id)).await
-    }
-
-    /// The latest recording that a member sent and that is still kept, with the message that it came with.
-    pub async fn last_spoken(&self, account: AccountId, member: MemberId) -> Result<Option<(File, InboundId)>, Error> {
-        self.ask(move |connection| files::last_spoken(connection, account, member))
-            .await
     }
 
     /// Keeps the hash of a link that leads to a file without a session, good until a time; false when the account has
@@ -429,7 +465,7 @@ impl StoreHandle {
         let job = Job::Run(Box::new(move |connection| {
             let _ = answer.send(work(connection));
         }));
-        self.jobs.try_send(job).map_err(|refused| refuse(&refused))?;
+        self.jobs.try_send(job).map_err(|refused| self.refuse(&refused))?;
         waiting.await.map_err(|_| Error::Stopped)?
     }
 
@@ -441,14 +477,19 @@ impl StoreHandle {
         let question = Question::Ask(Box::new(move |connection| {
             let _ = answer.send(work(connection));
         }));
-        self.questions.try_send(question).map_err(|refused| refuse(&refused))?;
+        self.questions
+            .try_send(question)
+            .map_err(|refused| self.refuse(&refused))?;
         waiting.await.map_err(|_| Error::Stopped)?
     }
-}
 
-fn refuse<T>(refused: &mpsc::error::TrySendError<T>) -> Error {
-    match refused {
-        mpsc::error::TrySendError::Full(_) => Error::QueueFull,
-        mpsc::error::TrySendError::Closed(_) => Error::Stopped,
+    fn refuse<T>(&self, refused: &mpsc::error::TrySendError<T>) -> Error {
+        match refused {
+            mpsc::error::TrySendError::Full(_) => {
+                self.counts.refused().inc();
+                Error::QueueFull
+            }
+            mpsc::error::TrySendError::Closed(_) => Error::Stopped,
+        }
     }
 }

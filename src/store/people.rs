@@ -59,6 +59,15 @@ pub(super) fn ensure_owner(connection: &Connection, name: &str, now: Timestamp) 
     add(connection, AccountId::new(account), name, "owner", now)
 }
 
+/// A new account with its owner.
+pub(super) fn add_account(connection: &Connection, owner: &str, now: Timestamp) -> Result<Member, Error> {
+    connection
+        .prepare_cached(include_str!("sql/account_add.sql"))?
+        .execute([now.to_string()])?;
+    let account = AccountId::new(connection.last_insert_rowid());
+    add(connection, account, owner.trim(), "owner", now)
+}
+
 /// The owner of an account.
 pub(super) fn owner(connection: &Connection, account: AccountId) -> Result<Option<Member>, Error> {
     one(connection, include_str!("sql/member_owner.sql"), params![account.get()])

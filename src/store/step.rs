@@ -67,6 +67,8 @@ pub struct Answered {
     pub json: String,
     /// Whether this delivery had been answered before.
     pub again: bool,
+    /// Whether handling it failed just now, so that the answer is an apology.
+    pub failed: bool,
 }
 
 /// The states held in memory, each known to be as new as the transaction that uses it.
@@ -192,6 +194,7 @@ pub(super) fn take(
         text: codes.show(&delivery.id, &handled.text),
         json: codes.show(&delivery.id, &handled.json),
         again: false,
+        failed: handled.failure.is_some(),
     })
 }
 
@@ -219,6 +222,7 @@ pub(super) fn first_answer(
         json: codes.show(&id, &json),
         id,
         again: true,
+        failed: false,
     }))
 }
 

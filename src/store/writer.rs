@@ -10,7 +10,7 @@ use rusqlite::{Connection, TransactionBehavior};
 use tokio::sync::{mpsc, oneshot};
 
 use super::{
-    Error, Options,
+    Counts, Error, Options,
     chats::Codes,
     step::{self, Answered, Delivery, States},
 };
@@ -35,7 +35,13 @@ pub(super) enum Job {
 }
 
 /// Works until it is told to stop, or every handle is gone.
-pub(super) fn run(mut connection: Connection, mut jobs: mpsc::Receiver<Job>, options: &Options, codes: Codes) {
+pub(super) fn run(
+    mut connection: Connection,
+    mut jobs: mpsc::Receiver<Job>,
+    options: &Options,
+    codes: Codes,
+    counts: &Counts,
+) {
     let mut states = States::with(codes);
     while let Some(job) = jobs.blocking_recv() {
         let mut next = Some(job);
@@ -46,7 +52,7 @@ pub(super) fn run(mut connection: Connection, mut jobs: mpsc::Receiver<Job>, opt
             // A panic here is a bug outside of handling, which has its own net. What was open is rolled back as it passes,
             // who waited for it finds nothing, and the thread goes on for the others.
             let done = catch_unwind(AssertUnwindSafe(|| {
-                work_on(job, &mut connection, &mut states, &mut jobs, options)
+                work_on(job, &mut connection, &mut states, &mut jobs, (options, counts))
             }));
             next = done.unwrap_or_else(|_| {
                 tracing::error!("work on the book ended with a panic");
@@ -63,13 +69,13 @@ fn work_on(
     connection: &mut Connection,
     states: &mut States,
     jobs: &mut mpsc::Receiver<Job>,
-    options: &Options,
+    (options, counts): (&Options, &Counts),
 ) -> Option<Job> {
     match job {
         Job::Take(delivery, answer) => {
             let mut batch = vec![(delivery, answer)];
             let next = collect(jobs, &mut batch);
-            commit(connection, states, batch, options);
+            commit(connection, states, batch, options, counts);
             next
         }
         Job::Look(account, answer) => {
@@ -97,11 +103,21 @@ fn collect(jobs: &mut mpsc::Receiver<Job>, batch: &mut Vec<(Delivery, AnswerTo)>
     None
 }
 
-fn commit(connection: &mut Connection, states: &mut States, batch: Vec<(Delivery, AnswerTo)>, options: &Options) {
+fn commit(
+    connection: &mut Connection,
+    states: &mut States,
+    batch: Vec<(Delivery, AnswerTo)>,
+    options: &Options,
+    counts: &Counts,
+) {
     let (deliveries, waiting): (Vec<_>, Vec<_>) = batch.into_iter().unzip();
     let results = match take_all(connection, states, &deliveries, options) {
-        Ok(results) => results,
+        Ok(results) => {
+            count(counts, &results);
+            results
+        }
         Err(failure) => {
+            counts.commit_failures().inc();
             states.forget_all();
             tracing::error!(error = &failure as &dyn std::error::Error, "a commit failed");
             waiting.iter().map(|_| Err(failure.shared())).collect()
@@ -113,8 +129,22 @@ fn commit(connection: &mut Connection, states: &mut States, batch: Vec<(Delivery
     }
 }
 
+fn count(counts: &Counts, results: &[Result<Answered, Error>]) {
+    counts.shared().observe(results.len() as f64);
+    for answered in results.iter().flatten() {
+        match (answered.again, answered.failed) {
+            (true, _) => counts.again().inc(),
+            (false, false) => counts.taken().inc(),
+            (false, true) => {
+                counts.taken().inc();
+                counts.failed().inc()
+            }
+        };
+    }
+}
+
 /// Takes every delivery in one transaction; one that fails is rolled back alone.
-fn take_all(
+pub(super) fn take_all(
     connection: &mut Connection,
     states: &mut States,
     deliveries: &[Delivery],

@@ -13,7 +13,7 @@ use axum::{
 use serde::Deserialize;
 
 use super::{
-    Deps, attend, body,
+    Deps, body,
     session::SignedIn,
     status::{Problem, problem_page, store_problem},
     token,
@@ -163,6 +163,9 @@ async fn say(State(deps): State<Deps>, OwnForm { person, headers, said }: OwnFor
             return page.unwrap_or_else(|failure| store_problem(&failure).into_response());
         }
     };
+    if deps.watch.admit(person.member.id, deps.clock.monotonic()).is_err() {
+        return problem_page(Problem::TooFast);
+    }
     let delivery = Delivery {
         account: person.member.account,
         member: person.member.id,
@@ -175,11 +178,7 @@ async fn say(State(deps): State<Deps>, OwnForm { person, headers, said }: OwnFor
         media: Vec::new(),
         at: deps.clock.now(),
     };
-    let taken = match attend(&deps.store, &deps.recogniser, delivery).await {
-        Ok(delivery) => deps.store.take(delivery).await,
-        Err(failure) => Err(failure),
-    };
-    match taken {
+    match deps.store.take(delivery).await {
         Ok(answered) if wants(&headers, JSON) => ([(header::CONTENT_TYPE, JSON)], answered.json).into_response(),
         Ok(_) => Redirect::to("/#latest").into_response(),
         Err(failure) => store_problem(&failure).into_response(),

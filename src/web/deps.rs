@@ -1,10 +1,11 @@
 //! What the handlers are given: the book, a clock, ids and the few settings that they need.
 
-use std::sync::Arc;
+use std::{sync::Arc, time::Duration};
 
 use chrono_tz::Tz;
 
 use super::Guesses;
+use super::Watch;
 use crate::{
     channels::{Lines, signed::Secret},
     speech::Recogniser,
@@ -16,6 +17,11 @@ use crate::{
 pub trait Clock: Send + Sync {
     /// Now.
     fn now(&self) -> Timestamp;
+
+    /// Time since some moment, which never goes back; for how long things take.
+    fn monotonic(&self) -> Duration {
+        Duration::from_secs(self.now().unix_seconds().unsigned_abs())
+    }
 }
 
 /// Makes ids and secrets that nobody can guess.
@@ -51,4 +57,6 @@ pub struct Deps {
     pub owner: MemberId,
     /// Wrong links and codes so far.
     pub guesses: Arc<Guesses>,
+    /// What keeps an eye on the house.
+    pub watch: Watch,
 }

@@ -12,8 +12,8 @@ use axum::{
 };
 
 use super::{
-    Deps, attend, body,
-    status::{line, signed_failure, signed_problem},
+    Deps, body,
+    status::{line, signed_failure, signed_problem, too_fast},
 };
 use crate::{
     channels::signed,
@@ -68,6 +68,9 @@ async fn take(State(deps): State<Deps>, call: SignedCall) -> Response {
         Ok(member) => member,
         Err(failure) => return first_answer_or(&deps, call.id, signed_failure(&failure)).await,
     };
+    if let Err(wait_s) = deps.watch.admit(member, deps.clock.monotonic()) {
+        return first_answer_or(&deps, call.id, too_fast(wait_s)).await;
+    }
     let delivery = Delivery {
         account: deps.account,
         member,
@@ -79,10 +82,6 @@ async fn take(State(deps): State<Deps>, call: SignedCall) -> Response {
         answer_to: None,
         media: Vec::new(),
         at: deps.clock.now(),
-    };
-    let delivery = match attend(&deps.store, &deps.recogniser, delivery).await {
-        Ok(delivery) => delivery,
-        Err(failure) => return signed_failure(&failure),
     };
     deps.store
         .take(delivery)

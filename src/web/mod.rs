@@ -16,12 +16,13 @@ mod door;
 mod files;
 mod guess;
 mod headers;
+mod health;
 mod hooks;
-mod listening;
 mod messengers;
 mod session;
 mod status;
 mod token;
+mod watch;
 
 use std::net::SocketAddr;
 
@@ -31,8 +32,8 @@ use tokio::net::TcpListener;
 pub use deps::{Clock, Deps, Ids};
 pub use files::{FILE_LINK_GOOD_S, new_file_link};
 pub use guess::Guesses;
-pub use listening::{attend, hear};
 pub use token::{LINK_GOOD_S, new_link};
+pub use watch::{MetricsFor, Watch};
 
 /// Everything that is served.
 pub fn app(deps: Deps) -> Router {
@@ -44,7 +45,9 @@ pub fn app(deps: Deps) -> Router {
         .merge(messengers::router())
         .merge(files::router())
         .merge(assets::router())
+        .merge(health::router())
         .fallback(status::nothing_here)
+        .layer(middleware::from_fn_with_state(deps.clone(), health::watch))
         .layer(middleware::map_response(headers::guard))
         .with_state(deps)
 }

@@ -25,6 +25,8 @@ pub(super) enum Problem {
     TooLarge,
     /// The book is busy.
     Busy,
+    /// Too many messages of one sender in a short time.
+    TooFast,
     /// Something failed on our side.
     Failed,
     /// A code that is unknown, used or too old.
@@ -45,6 +47,7 @@ impl Problem {
             Problem::TooManyTries => StatusCode::TOO_MANY_REQUESTS,
             Problem::BadForm => StatusCode::BAD_REQUEST,
             Problem::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
+            Problem::TooFast => StatusCode::TOO_MANY_REQUESTS,
             Problem::Busy => StatusCode::SERVICE_UNAVAILABLE,
             Problem::Failed => StatusCode::INTERNAL_SERVER_ERROR,
             Problem::NotFound | Problem::ClientLinkUnknown => StatusCode::NOT_FOUND,
@@ -59,6 +62,7 @@ impl Problem {
             Problem::BadForm => pages::ProblemPage::BAD_FORM,
             Problem::TooLarge => pages::ProblemPage::TOO_LARGE,
             Problem::Busy => pages::ProblemPage::BUSY,
+            Problem::TooFast => pages::ProblemPage::TOO_FAST,
             Problem::Failed => pages::ProblemPage::FAILED,
             Problem::CodeWrong => pages::ProblemPage::CODE_WRONG,
             Problem::TooManyTries => pages::ProblemPage::TOO_MANY_TRIES,
@@ -122,6 +126,14 @@ pub(super) fn signed_failure(failure: &store::Error) -> Response {
     response
         .headers_mut()
         .insert(header::RETRY_AFTER, header::HeaderValue::from_static("2"));
+    response
+}
+
+/// A sender's pace is over the limit, for a program.
+pub(super) fn too_fast(wait_s: u64) -> Response {
+    let words = format!("too many messages from this sender; send it again in {wait_s} s");
+    let mut response = line(Problem::TooFast.status(), &words);
+    response.headers_mut().insert(header::RETRY_AFTER, wait_s.into());
     response
 }
 

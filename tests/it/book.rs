@@ -257,3 +257,46 @@ fn a_book_from_a_newer_version_is_refused_unchanged() {
         output.stderr
     );
 }
+
+/// Whatever page goes bad, the program says so in a sentence, with its exit code, and changes nothing.
+#[test]
+fn a_bad_page_is_a_sentence_wherever_it_lies() {
+    let home = tempfile::TempDir::new().expect("a folder");
+    let whole = home.path().join("whole.sqlite");
+    {
+        let yard = Yard::new()
+            .says("12 small 3 medium crapes at Alder Ct")
+            .whatever()
+            .says("won")
+            .whatever()
+            .says("note gate code 4411")
+            .whatever();
+        let connection = Connection::open(yard.book()).expect("the book opens");
+        connection.execute("VACUUM INTO ?1", [whole.to_str()]).expect("a copy");
+    }
+    let bytes = std::fs::read(&whole).expect("the copy");
+    let pages = bytes.len() / 4096;
+    assert!(pages > 20, "{pages} pages");
+    for page in 0..pages {
+        let bad = home.path().join(format!("bad{page}.sqlite"));
+        let mut spoilt = bytes.clone();
+        // The header of the page: its kind, its free space, its count of cells, where its content begins.
+        let header = if page == 0 { 100 } else { page * 4096 };
+        spoilt[header..header + 8].fill(0xff);
+        std::fs::write(&bad, &spoilt).expect("it is spoilt");
+        match store::check(&bad) {
+            Ok(faults) => assert!(!faults.is_empty(), "page {page} is bad and nothing was found"),
+            Err(failure) => assert!(!failure.to_string().is_empty(), "page {page}"),
+        }
+        if page % 8 == 0 {
+            let db = bad.to_str().expect("a plain path");
+            let (checked, said) = (
+                tallyhand(home.path(), &["check", "--db", db], b""),
+                tallyhand(home.path(), &["export", "--json", "--db", db], b""),
+            );
+            assert!(matches!(checked.code, Some(1 | 3)), "page {page}: {checked:?}");
+            assert!(matches!(said.code, Some(0 | 1)), "page {page}: {said:?}");
+            assert!(!said.stderr.contains("panicked"), "page {page}: {}", said.stderr);
+        }
+    }
+}

@@ -1,5 +1,6 @@
 //! The integration crate: everything that a person or another program sees, through the front door.
 
+mod backup;
 mod book;
 mod callback;
 mod client;
@@ -8,11 +9,13 @@ mod crash;
 mod demo;
 mod disk;
 mod files;
+mod fuzz;
 mod language_dimensions;
 mod language_fuzz;
 mod language_messages;
 mod language_numbers;
 mod language_properties;
+mod licences;
 mod main_line;
 mod page;
 mod pricing_backwards;
@@ -26,6 +29,7 @@ mod pricing_starter;
 mod readme;
 mod signed;
 mod simulation;
+mod soak;
 mod support;
 mod talk;
 mod telegram;
@@ -33,6 +37,4 @@ mod tidy;
 mod timing_calibration;
 mod timing_model;
 mod timing_reference;
-mod voice_decoding;
-mod voice_notes;
-mod voice_server;
+mod watching;

@@ -1,9 +1,9 @@
 //! The real program as a process: one command to its end, or a server to be killed.
 
 use std::{
-    io::{BufRead, BufReader, Write},
+    io::{BufRead, BufReader, Read, Write},
     path::Path,
-    process::{Child, Command, Stdio},
+    process::{Child, ChildStdout, Command, Stdio},
 };
 
 use super::SECRET;
@@ -59,6 +59,8 @@ pub(crate) fn tallyhand(home: &Path, arguments: &[&str], input: &[u8]) -> Output
 /// The program serving on a port of its own choice.
 pub(crate) struct Server {
     child: Child,
+    /// Kept open: the program may have more to say.
+    _output: BufReader<ChildStdout>,
     /// Where it serves, such as `http://127.0.0.1:40123`.
     pub(crate) address: String,
     /// The sign-in link that it printed.
@@ -68,16 +70,33 @@ pub(crate) struct Server {
 impl Server {
     /// Starts it and waits until it has said where it is.
     pub(crate) fn start(home: &Path, book: &Path) -> Server {
+        Server::start_with(home, book, &[])
+    }
+
+    /// The same with settings in its environment.
+    pub(crate) fn start_with(home: &Path, book: &Path, settings: &[(&str, &str)]) -> Server {
+        Server::spawn(home, book, settings, Stdio::inherit())
+    }
+
+    /// The same with its log kept to be read at the end.
+    pub(crate) fn start_logged(home: &Path, book: &Path, settings: &[(&str, &str)]) -> Server {
+        Server::spawn(home, book, settings, Stdio::piped())
+    }
+
+    fn spawn(home: &Path, book: &Path, settings: &[(&str, &str)], log: Stdio) -> Server {
         let mut child = command(home)
             .args(["serve", "--listen", "127.0.0.1:0", "--db"])
             .arg(book)
             .env("TALLYHAND_SIGNED_SECRET", SECRET)
+            .env("TALLYHAND_SENDER_LIMIT", "0")
+            .envs(settings.iter().copied())
             .stdout(Stdio::piped())
+            .stderr(log)
             .spawn()
             .expect("the program starts");
-        let lines = BufReader::new(child.stdout.take().expect("its output is ours")).lines();
+        let mut output = BufReader::new(child.stdout.take().expect("its output is ours"));
         let mut said = Vec::new();
-        for line in lines {
+        for line in output.by_ref().lines() {
             let line = line.expect("it prints UTF-8");
             let is_link = line.contains("/in/");
             said.push(line);
@@ -94,9 +113,27 @@ impl Server {
         let (address, link) = (word("http://"), word("/in/"));
         Server {
             child,
+            _output: output,
             address: address.expect("it says where it is"),
             link: link.expect("it prints a link"),
         }
+    }
+
+    /// Its number among the processes.
+    pub(crate) fn id(&self) -> u32 {
+        self.child.id()
+    }
+
+    /// Waits until it has ended by itself, and gives its exit code.
+    pub(crate) fn ends(mut self) -> Option<i32> {
+        self.child.wait().expect("it ends").code()
+    }
+
+    /// Kills it, and gives what it had logged.
+    pub(crate) fn ends_and_gives_log(&mut self) -> String {
+        self.child.kill().expect("it was running");
+        self.child.wait().expect("it is gone");
+        crate::watching::all_of(self.child.stderr.take().expect("its log is kept"))
     }
 
     /// Ends it as a power cut would: no signal that it could catch.

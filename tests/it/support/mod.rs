@@ -8,6 +8,6 @@ pub(crate) mod spelled;
 mod telegram;
 mod yard;
 
-pub(crate) use binary::{Server, tallyhand};
+pub(crate) use binary::{Output, Server, tallyhand};
 pub(crate) use telegram::{FakeTelegram, TOKEN};
 pub(crate) use yard::{Given, SECRET, Yard, header_map, sign};

@@ -22,7 +22,7 @@ use tallyhand::{
     speech::Recogniser,
     store::{self, Options, Store, StoreHandle},
     units::{InboundId, MemberId, Timestamp},
-    web::{self, Clock, Deps, Ids},
+    web::{self, Clock, Deps, Ids, MetricsFor, Watch},
 };
 use tempfile::TempDir;
 use tower::ServiceExt;
@@ -97,6 +97,7 @@ pub(crate) struct Yard {
     deps: Option<Deps>,
     options: Options,
     book: PathBuf,
+    sender_limit: u32,
     cookie: String,
     unread: VecDeque<Value>,
     lines: Arc<Lines>,
@@ -153,6 +154,7 @@ impl Yard {
                 secret: counted_secret,
             },
             book: folder.path().join("book.sqlite"),
+            sender_limit: 0,
             cookie: String::new(),
             unread: VecDeque::new(),
             lines: Arc::new(lines),
@@ -177,6 +179,7 @@ impl Yard {
             account: store.owner().account,
             owner: store.owner().id,
             guesses: Arc::default(),
+            watch: Watch::new(store.handle().counts(), MetricsFor::ThisMachine, self.sender_limit),
         };
         self.app = Some(web::app(deps.clone()));
         self.deps = Some(deps);
@@ -189,6 +192,12 @@ impl Yard {
         if let Some(store) = self.store.take() {
             store.close();
         }
+    }
+
+    /// The same house with a limit on each sender, in messages a minute.
+    pub(crate) fn with_sender_limit(mut self, limit: u32) -> Yard {
+        self.sender_limit = limit;
+        self.reopens()
     }
 
     /// Closes the book and opens it again, as a restart does.
@@ -384,6 +393,26 @@ impl Yard {
         self.posts_hook(&sign(SECRET, id, self.clock.now().unix_seconds(), body), body)
     }
 
+    /// Posts a body to the signed webhook of the house as it serves another account.
+    pub(crate) fn posts_signed_to(&self, owner: &store::Member, id: &str, body: &[u8]) -> Given {
+        let app = web::app(Deps {
+            account: owner.account,
+            owner: owner.id,
+            ..self.deps().clone()
+        });
+        let mut request = Request::post("/hooks/signed");
+        for (name, value) in sign(SECRET, id, self.clock.now().unix_seconds(), body) {
+            request = request.header(name, value);
+        }
+        self.send_to(app, request.body(Body::from(body.to_vec())).expect("a request"))
+    }
+
+    /// A new account in the same book.
+    pub(crate) fn new_account(&self, owner: &str) -> store::Member {
+        self.wait(self.handle().add_account(owner.to_string(), self.clock.now()))
+            .expect("an account")
+    }
+
     /// Posts a body to the signed webhook with headers as they are.
     pub(crate) fn posts_hook(&self, headers: &[(&str, String)], body: &[u8]) -> Given {
         let mut request = Request::post("/hooks/signed");
@@ -395,7 +424,10 @@ impl Yard {
 
     /// Sends a request to the house.
     pub(crate) fn send(&self, request: Request<Body>) -> Given {
-        let app = self.app.clone().expect("the house is open");
+        self.send_to(self.app.clone().expect("the house is open"), request)
+    }
+
+    fn send_to(&self, app: Router, request: Request<Body>) -> Given {
         self.runtime.block_on(async {
             let response = app.oneshot(request).await.expect("the router never fails");
             let (parts, body) = response.into_parts();

@@ -1,0 +1,2 @@
+-- Writes the whole book, as it is at this moment, into a file that is not there yet.
+VACUUM INTO ?1
