@@ -77,6 +77,15 @@ pub enum Label {
         /// What is left of it.
         less: Money,
     },
+    /// Words that may have been heard.
+    Heard {
+        /// The words.
+        text: String,
+        /// The total that they make.
+        total: Option<Money>,
+    },
+    /// None of that: it will be said again.
+    SayAgain,
     /// Yes.
     Yes,
     /// No.
@@ -133,6 +142,8 @@ pub enum Question {
     WhatIsNumber(String),
     /// Words that could be read in several ways.
     WhichReading(String),
+    /// A voice note that may have been heard in so many ways; with one, whether it was that.
+    WhichHeard(usize),
     /// The same thing was counted twice; what it could come to.
     CountedTwice(Counted, Vec<Decimal>),
     /// A figure that cannot be.
@@ -253,7 +264,7 @@ pub(super) fn fill_for(question: &OpenQuestion, said: &AnswerSaid) -> Option<Fil
                     .find(|fill| matches!(fill, Fill::Number(n) if *n == minutes.minutes))
                     .cloned()
             }),
-        AnswerSaid::Yes => word_choice(&Fill::Yes),
+        AnswerSaid::Yes => word_choice(&Fill::Yes).or_else(|| only_way(choices)),
         AnswerSaid::No => word_choice(&Fill::No),
         AnswerSaid::Class(class) => choices
             .iter()
@@ -284,6 +295,12 @@ pub(super) fn fill_for(question: &OpenQuestion, said: &AnswerSaid) -> Option<Fil
             _ => None,
         },
     }
+}
+
+/// What was heard, when only one way was offered: `yes` means it.
+fn only_way(choices: &[Fill]) -> Option<Fill> {
+    let mut ways = choices.iter().filter(|fill| matches!(fill, Fill::Say(_)));
+    ways.next().filter(|_| ways.next().is_none()).cloned()
 }
 
 /// What a word that is no answer by itself fills in: `dollars` or `minutes`, when it was asked which of the two.

@@ -10,14 +10,14 @@ pub enum Heard {
 }
 
 /// The words of a voice note.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Words {
     /// The likeliest reading.
     pub text: String,
     /// Other readings that are possible, likeliest first. Where one of them comes to different money, it is asked.
     pub others: Vec<String>,
-    /// Words of the likeliest reading that the recogniser would not swear to, as they stand there.
-    pub unsure: Vec<String>,
+    /// The sound was so poor that no figure should be taken from it unasked.
+    pub doubtful: bool,
 }
 
 /// Why a voice note gave no words. Listening again to the same note would give the same.
@@ -41,6 +41,10 @@ pub enum Unheard {
     Broken,
     /// There was sound, and no words in it.
     NoWords,
+    /// It was wished to hear a note again, and none is kept.
+    NoNote,
+    /// It was wished to hear a note again that is counted already.
+    Counted,
     /// Listening failed, and was tried often enough.
     Failed,
 }

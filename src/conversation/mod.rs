@@ -19,6 +19,7 @@ mod doubts;
 mod figures;
 mod finish;
 mod heard;
+mod hearing;
 mod house;
 mod jobs;
 mod lines;
@@ -42,6 +43,7 @@ pub use answer::{
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
 pub use client::{CLIENT_CHANNEL, ClientQuote, ClientSaid, ScopeLine, Standing, link_hash};
 pub use heard::{Heard, Unheard, Words};
+pub use hearing::{same_money, settles};
 pub use house::{CODE_PLACE, Effect, House, LetterSeen, MemberSeen};
 pub use media::{Media, MediaKind};
 pub use turn::handle;

@@ -3,12 +3,13 @@
 use std::borrow::Cow;
 
 use super::{
-    Answer, Context, Inbound, Outcome,
+    Answer, Context, Heard, Inbound, Outcome,
     answer::{Kind, Part},
     ask::{Ask, fill_for, fill_in_words},
     client, clock,
     desk::{Desk, Stop, Worked},
-    doubts, finish, house, jobs, look, media, minutes, places, quoting, revising, setting, solving, taking_back,
+    doubts, finish, hearing, house, jobs, look, media, minutes, places, quoting, revising, setting, solving,
+    taking_back,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
@@ -33,6 +34,8 @@ struct Work {
 enum Taken {
     /// It answers the question: the work to go on with, and then the rest of the message.
     Answered(Box<Work>, Box<Work>),
+    /// It says that none of the ways to hear the message was right.
+    Declined(Box<Work>),
     /// It was meant as an answer and does not fit, or means nothing.
     Misfit(Box<Work>),
     /// It is something else.
@@ -49,6 +52,15 @@ pub(super) fn handle_with(read: Reader<'_>, state: &State, inbound: &Inbound, ct
     if inbound.channel == client::CLIENT_CHANNEL {
         return client::hear(state, inbound, ctx);
     }
+    match &inbound.heard {
+        Some(Heard::Words(words)) => hearing::settle(read, state, inbound, ctx, words),
+        Some(Heard::Nothing(why)) if inbound.text.trim().is_empty() => hearing::nothing(*why),
+        _ => handle_text(read, state, inbound, ctx),
+    }
+}
+
+/// Handles the words of a message.
+pub(super) fn handle_text(read: Reader<'_>, state: &State, inbound: &Inbound, ctx: &Context) -> Outcome {
     let mut turn = Turn {
         read,
         state,
@@ -71,6 +83,12 @@ pub(super) fn handle_with(read: Reader<'_>, state: &State, inbound: &Inbound, ct
     match turn.take(question, text) {
         Taken::Answered(open, rest) => {
             turn.go_on(&open, question, &rest);
+            turn.finish(&rest)
+        }
+        Taken::Declined(rest) => {
+            turn.desk.record(Event::QuestionClosed);
+            turn.desk.say(Part::SayAgain);
+            turn.understood.push(Kind::Unclear);
             turn.finish(&rest)
         }
         Taken::Misfit(work) => {
@@ -135,6 +153,9 @@ impl Turn<'_> {
                 start: 1,
                 ..Work::new(text, question.expecting, reading)
             };
+            if fill == Fill::No && question.slot.hole == Hole::Reading {
+                return Taken::Declined(Box::new(rest));
+            }
             return Taken::Answered(Box::new(self.reopen(question, Some(fill))), Box::new(rest));
         }
         let work = Box::new(self.read_fresh(text));

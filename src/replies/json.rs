@@ -16,9 +16,13 @@ use crate::{
 pub(super) fn answer(answer: &Answer, id: &InboundId, at: Timestamp, files: &[AttachedFile]) -> Value {
     let understood: Vec<&str> = answer.understood.iter().map(|kind| kind.code()).collect();
     let mut object = head(id, at, &understood, &english::answer(answer));
+    let mut quotes = Vec::new();
     for part in &answer.parts {
         match part {
-            Part::Quote(shown) => put(&mut object, "quote", quote(shown)),
+            Part::Quote(shown) => {
+                put(&mut object, "quote", quote(shown));
+                quotes.push(quote(shown));
+            }
             Part::Solved(shown) => put(&mut object, "solve", solve(shown)),
             Part::Job(shown) => {
                 put(&mut object, "job", job(shown));
@@ -31,11 +35,16 @@ pub(super) fn answer(answer: &Answer, id: &InboundId, at: Timestamp, files: &[At
             Part::Times(rows) => extend(&mut object, "times", rows.iter().map(times)),
             Part::Timed(shown) => extend(&mut object, "times", shown.now.iter().map(times)),
             Part::ServicePriced(shown) => extend(&mut object, "times", shown.times().iter().map(times)),
+            Part::Heard(text) => put(&mut object, "heard", json!(text)),
             Part::Ask(shown) => extend(&mut object, "asks", [ask(shown)]),
             Part::ClientPage(shown) => put(&mut object, "client", client_page(shown)),
             Part::Caution(shown) => extend(&mut object, "cautions", [caution(shown)]),
             _ => {}
         }
+    }
+    // A long note may hold several; the field that there is one of holds the last.
+    if quotes.len() > 1 {
+        extend(&mut object, "quotes", quotes);
     }
     if !files.is_empty() {
         extend(&mut object, "attachments", files.iter().map(attachment));

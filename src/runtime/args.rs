@@ -65,8 +65,11 @@ pub(super) enum Command {
         /// A photo or another file that goes with it
         #[arg(long, value_name = "FILE")]
         photo: Vec<PathBuf>,
+        /// A recording of what to say
+        #[arg(long, value_name = "FILE")]
+        voice: Option<PathBuf>,
         /// What to say
-        #[arg(required_unless_present = "photo", value_name = "TEXT")]
+        #[arg(required_unless_present_any = ["photo", "voice"], value_name = "TEXT")]
         text: Vec<String>,
     },
     /// Show how a text is read, span by span, without touching any book
@@ -103,6 +106,11 @@ pub(super) enum Command {
     },
     /// Say what is wrong here and what to do about it; changes nothing
     Doctor,
+    /// Voice notes: which models can listen to them, and install one
+    Speech {
+        #[command(subcommand)]
+        what: Speech,
+    },
     /// Print a fresh one-time sign-in link; with --as, for that person
     Link,
     /// Show how each messenger fares, and who writes by it
@@ -131,6 +139,24 @@ pub(super) enum ChannelsCommand {
         /// telegram, sms, whatsapp, matrix or gateway
         #[arg(value_name = "CHANNEL")]
         name: String,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Speech {
+    /// Show the models that are known, and which are installed
+    Models,
+    /// Bring a model here: fetch it, or copy it from a folder; what was begun goes on where it broke off
+    Install {
+        /// Its name; without it, the model that the settings name
+        #[arg(value_name = "MODEL")]
+        name: Option<String>,
+        /// A folder or a web address that holds model.bin, tokenizer.json and config.json
+        #[arg(long, value_name = "FOLDER|URL")]
+        from: Option<String>,
+        /// What the SHA-256 of model.bin has to be, for a model that is not known here
+        #[arg(long, value_name = "HEX")]
+        sha256: Option<String>,
     },
 }
 

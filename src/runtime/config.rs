@@ -17,9 +17,13 @@ use super::{
 };
 use crate::{
     channels::{Lines, signed::Secret},
+    speech::{Address, Key, USUAL_MODEL, model_folder},
     store::OWNER_NAME,
     web::MetricsFor,
 };
+
+/// Most days that recordings can be kept: ten years.
+const VOICE_DAYS_MAX: u32 = 3_653;
 
 /// Settings that hold together.
 #[derive(Clone)]
@@ -46,6 +50,14 @@ pub struct Config {
     pub sender_limit: u32,
     /// Who may read `/metrics`.
     pub metrics_for: MetricsFor,
+    /// The model that listens to voice notes here.
+    pub speech_model: String,
+    /// Where models lie.
+    pub speech_folder: PathBuf,
+    /// A server that listens instead.
+    pub speech_server: Option<Address>,
+    /// Days that recordings are kept.
+    pub voice_days: u32,
     /// What goes to standard error.
     pub log: String,
     /// Whether it goes there as JSON.
@@ -81,11 +93,17 @@ pub enum Error {
         /// As set.
         value: String,
     },
+    /// A model's name that is none.
+    #[error("speech_model is {0:?}; it has to be a plain name such as tiny.en")]
+    SpeechModel(String),
+    /// Days that make no sense.
+    #[error("voice_days is {0:?}; it has to be a number of days, 0 to {VOICE_DAYS_MAX}")]
+    VoiceDays(String),
     /// A secret that cannot sign. Its text is not repeated.
     #[error("signed_secret is not usable: a signing secret is `whsec_` and the base64 of at least 24 random bytes")]
     Secret,
-    /// The file with the secret cannot be read.
-    #[error("the file {} with the signed secret cannot be read", path.display())]
+    /// A file with a secret cannot be read.
+    #[error("the file {} with a secret cannot be read", path.display())]
     SecretFile {
         /// The file.
         path: PathBuf,
@@ -146,6 +164,13 @@ impl Config {
             callback_url: url("callback_url", raw)?,
             backups: backups(raw)?,
             sender_limit: number("sender_limit", raw, 120, (0, 1_000_000))?,
+            speech_model: speech_model(raw)?,
+            speech_folder: match raw.get("speech_folder") {
+                Some(path) => PathBuf::from(path),
+                None => folders().ok_or(Error::NoDataFolder)?.data_dir().join("models"),
+            },
+            speech_server: speech_server(raw, &read)?,
+            voice_days: voice_days(raw)?,
             log: raw.get("log").unwrap_or("warn").to_string(),
             log_json: log_json(raw)?,
         };
@@ -199,6 +224,41 @@ fn log_json(raw: &Raw) -> Result<bool, Error> {
         Some("json") => Ok(true),
         Some(other) => Err(Error::LogFormat(other.to_string())),
     }
+}
+
+fn speech_model(raw: &Raw) -> Result<String, Error> {
+    let name = raw.get("speech_model").unwrap_or(USUAL_MODEL).trim();
+    match model_folder(Path::new("models"), name) {
+        Some(_) => Ok(name.to_string()),
+        None => Err(Error::SpeechModel(name.to_string())),
+    }
+}
+
+fn speech_server(raw: &Raw, read: impl Fn(&Path) -> std::io::Result<String>) -> Result<Option<Address>, Error> {
+    let Some(url) = url("speech_url", raw)? else {
+        return Ok(None);
+    };
+    let key = match (raw.get("speech_key"), raw.get("speech_key_file").map(PathBuf::from)) {
+        (Some(key), _) => Some(Key::new(key)),
+        (None, Some(path)) => {
+            let text = read(&path).map_err(|source| Error::SecretFile { path, source })?;
+            Some(Key::new(&text))
+        }
+        (None, None) => None,
+    };
+    Ok(Some(Address {
+        url,
+        key,
+        model: raw.get("speech_server_model").unwrap_or("whisper-1").trim().to_string(),
+    }))
+}
+
+fn voice_days(raw: &Raw) -> Result<u32, Error> {
+    let text = raw.get("voice_days").unwrap_or("30").trim();
+    text.parse()
+        .ok()
+        .filter(|days| *days <= VOICE_DAYS_MAX)
+        .ok_or_else(|| Error::VoiceDays(text.to_string()))
 }
 
 fn zone(raw: &Raw) -> Result<Tz, Error> {
@@ -273,6 +333,12 @@ mod tests {
                 ..
             })
         ));
+        assert!(matches!(check(&[("speech_model", "../x")]), Err(Error::SpeechModel(_))));
+        assert!(matches!(
+            check(&[("speech_url", "localhost:8000")]),
+            Err(Error::Url { name: "speech_url", .. })
+        ));
+        assert!(matches!(check(&[("voice_days", "ever")]), Err(Error::VoiceDays(_))));
         assert!(matches!(check(&[("signed_secret", "hunter2")]), Err(Error::Secret)));
         assert!(matches!(
             check(&[("metrics_token", "hunter2")]),

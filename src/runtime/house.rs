@@ -11,10 +11,11 @@ use super::{
     clock::{RandomIds, StandingClock, SystemClock},
     config::folders,
     demo,
+    forget::Forgetter,
 };
 use crate::{
     conversation,
-    speech::Recogniser,
+    speech::{Installed, Recogniser, Server, Transcriber, model_folder},
     store::{Delivery, Member, Options, Store},
     units::Timestamp,
     web::{Clock, Deps, Ids, Watch},
@@ -54,6 +55,7 @@ impl House {
             channels: config.lines.on(),
             secret: random_secret,
         };
+        let recogniser = listener(&config)?;
         let store = Store::open(&config.db, options, clock.now())
             .with_context(|| format!("with the book {}", config.db.display()))?;
         let watch = Watch::new(store.handle().counts(), config.metrics_for.clone(), config.sender_limit);
@@ -61,7 +63,7 @@ impl House {
             config,
             watch,
             store,
-            recogniser: Recogniser::deaf(),
+            recogniser,
             clock,
             ids: Arc::new(RandomIds),
         })
@@ -149,6 +151,16 @@ impl House {
         }
     }
 
+    /// What it takes to let old recordings go.
+    pub(super) fn forgetter(&self) -> Forgetter {
+        Forgetter {
+            store: self.store.handle(),
+            clock: Arc::clone(&self.clock),
+            account: self.store.owner().account,
+            days: self.config.voice_days,
+        }
+    }
+
     /// Runs something that waits, on this thread.
     pub(super) fn wait<T>(&self, work: impl Future<Output = T>) -> anyhow::Result<T> {
         let runtime = tokio::runtime::Builder::new_current_thread()
@@ -162,6 +174,21 @@ impl House {
     pub(super) fn close(self) {
         self.store.close();
     }
+}
+
+/// Whatever listens to voice notes: a server when one is set, else the model that is installed. The thread ends by itself
+/// when nobody can ask any more; a note that is being heard when the program ends is heard again at the next start, so
+/// nobody waits for it.
+fn listener(config: &Config) -> anyhow::Result<Recogniser> {
+    let transcriber: Box<dyn Transcriber> = match &config.speech_server {
+        Some(address) => Box::new(Server::new(address.clone()).context("with the speech server")?),
+        None => match model_folder(&config.speech_folder, &config.speech_model) {
+            Some(folder) => Box::new(Installed::new(folder)),
+            None => return Ok(Recogniser::deaf()),
+        },
+    };
+    let (recogniser, _) = Recogniser::start(transcriber).context("no thread to listen to voice notes")?;
+    Ok(recogniser)
 }
 
 /// Prints the account as one JSON object.

@@ -16,12 +16,14 @@ mod config;
 mod deliver;
 mod demo;
 mod doctor;
+mod forget;
 mod house;
 mod lines;
 mod messengers;
 mod reading;
 mod serve;
 mod settings;
+mod speech;
 mod switches;
 
 use std::{path::Path, process::ExitCode};
@@ -31,7 +33,7 @@ use clap::Parser;
 
 use crate::{store, web::Clock};
 
-use args::{Args, ChannelsCommand, Command};
+use args::{Args, ChannelsCommand, Command, Speech};
 use house::House;
 use settings::Raw;
 
@@ -113,6 +115,14 @@ fn run(args: Args) -> Result<(), Ended> {
         }
         _ => {}
     }
+    if let Command::Speech { what } = &args.command {
+        return Ok(match what {
+            Speech::Models => speech::models(&config),
+            Speech::Install { name, from, sha256 } => {
+                speech::install(&config, name.as_deref(), from.as_deref(), sha256.as_deref())
+            }
+        }?);
+    }
     if let Some(at) = &args.at {
         // A time that makes no sense in any zone is refused before a book is opened for it.
         house::read_time(at, config.zone).map_err(Ended::Usage)?;
@@ -146,7 +156,15 @@ fn carry_out(house: &mut House, args: Args, demo: bool) -> Result<(), Ended> {
     let done = match args.command {
         Command::Serve { .. } => serve::run(house, demo),
         Command::Chat { json, .. } => chat::run(house, args.member.as_deref(), json),
-        Command::Say { json, photo, text } => chat::say(house, args.member.as_deref(), &text.join(" "), &photo, json),
+        Command::Say {
+            json,
+            photo,
+            voice,
+            text,
+        } => {
+            let with = (photo.as_slice(), voice.as_deref());
+            chat::say(house, args.member.as_deref(), &text.join(" "), with, json)
+        }
         Command::Export { .. } => house::export(house),
         Command::Link => serve::print_link(house, args.member.as_deref()),
         Command::Account { owner } => house::add_account(house, &owner),
@@ -155,7 +173,12 @@ fn carry_out(house: &mut House, args: Args, demo: bool) -> Result<(), Ended> {
             None => messengers::show(house),
             Some(ChannelsCommand::Test { name }) => messengers::test(house, &name),
         },
-        Command::Read { .. } | Command::Check | Command::Backup { .. } | Command::Restore { .. } | Command::Doctor => {
+        Command::Read { .. }
+        | Command::Check
+        | Command::Speech { .. }
+        | Command::Backup { .. }
+        | Command::Restore { .. }
+        | Command::Doctor => {
             unreachable!("these were done above, without opening a house")
         }
     };

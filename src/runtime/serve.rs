@@ -5,7 +5,7 @@ use std::{net::SocketAddr, time::Duration};
 use anyhow::{Context, bail};
 use tokio::{net::TcpListener, signal, sync::watch};
 
-use super::{backups, deliver, house::House, lines, messengers};
+use super::{backups, deliver, forget, house::House, lines, messengers};
 use crate::{store::Member, web};
 
 /// How long requests that have begun may take to end after the house was asked to close. A body may take twenty seconds.
@@ -29,6 +29,7 @@ async fn serve(house: &mut House, demo: bool) -> anyhow::Result<()> {
     let (stop, stopping) = watch::channel(false);
     let carrier = deliver::start(house, stopping.clone())?;
     let workers = messengers::start(house, &stopping)?;
+    let forgetter = tokio::spawn(forget::old_recordings(house.forgetter(), stopping.clone()));
     let keeper = backups::start(house, house.watch.clone(), stopping.clone());
     let mut server = tokio::spawn(web::serve(listener, house.deps(), told_to(stopping)));
     let failed = tokio::select! {
@@ -37,6 +38,9 @@ async fn serve(house: &mut House, demo: bool) -> anyhow::Result<()> {
     };
     // A receiver is alive as long as the server is; without one there is nobody left to tell.
     let _ = stop.send(true);
+    forgetter
+        .await
+        .context("the worker that lets old recordings go failed")?;
     if let Some(carrier) = carrier {
         carrier.await.context("the carrier of answers failed")?;
     }

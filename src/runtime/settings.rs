@@ -137,6 +137,48 @@ pub const SETTINGS: &[Setting] = &[
         what: "`text` for people, `json` for programs: an object a line",
     },
     Setting {
+        name: "speech_model",
+        flag: None,
+        default: "`tiny.en`",
+        what: "the model that listens to voice notes here; `tallyhand speech models` lists them",
+    },
+    Setting {
+        name: "speech_folder",
+        flag: None,
+        default: "`models` in the user's data folder",
+        what: "where models lie",
+    },
+    Setting {
+        name: "speech_url",
+        flag: None,
+        default: "none: voice notes are heard here",
+        what: "a server that hears them instead, such as `http://127.0.0.1:8000/v1/audio/transcriptions`",
+    },
+    Setting {
+        name: "speech_server_model",
+        flag: None,
+        default: "`whisper-1`",
+        what: "the model that is asked for there",
+    },
+    Setting {
+        name: "speech_key",
+        flag: None,
+        default: "none",
+        what: "the key that opens that server",
+    },
+    Setting {
+        name: "speech_key_file",
+        flag: None,
+        default: "none",
+        what: "a file that holds that key instead",
+    },
+    Setting {
+        name: "voice_days",
+        flag: None,
+        default: "`30`",
+        what: "days that recordings are kept, to hear them again; what was heard is kept for good",
+    },
+    Setting {
         name: "log",
         flag: None,
         default: "`warn`",

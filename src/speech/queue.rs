@@ -13,10 +13,6 @@ use crate::conversation::{Heard, Unheard};
 /// Notes that may wait to be heard; more are refused, and whoever has them keeps them and tries again.
 const NOTES_WAITING_MAX: usize = 64;
 
-/// Millions of bytes of audio that are taken, for people.
-#[expect(clippy::cast_possible_truncation, reason = "a constant of two digits")]
-const MEGABYTES_MAX: u32 = (AUDIO_BYTES_MAX / 1_000_000) as u32;
-
 /// The way to whatever listens; cheap to clone.
 #[derive(Clone)]
 pub struct Recogniser {
@@ -55,7 +51,7 @@ impl Recogniser {
     pub async fn hear(&self, audio: Vec<u8>, media_type: &str, hints: Hints) -> Result<Heard, Error> {
         if audio.len() > AUDIO_BYTES_MAX {
             return Ok(Heard::Nothing(Unheard::TooLarge {
-                megabytes_max: MEGABYTES_MAX,
+                megabytes_max: super::MEGABYTES_MAX,
             }));
         }
         let Some(notes) = &self.notes else {
@@ -109,7 +105,7 @@ mod tests {
             Ok(Words {
                 text: String::from_utf8(note.bytes.clone()).map_err(|_| Error::Unheard(Unheard::Broken))?,
                 others: Vec::new(),
-                unsure: Vec::new(),
+                doubtful: false,
             })
         }
     }

@@ -10,7 +10,7 @@ use sha2::{Digest, Sha256};
 use super::{Error, SecretHash, facts::read_time};
 use crate::{
     conversation::Media,
-    units::{AccountId, FileId, Timestamp},
+    units::{AccountId, FileId, InboundId, MemberId, Timestamp},
 };
 
 /// Largest file kept, in bytes: a phone's photo or ten minutes of voice fit many times over.
@@ -112,6 +112,22 @@ pub(super) fn get(connection: &Connection, account: AccountId, id: &FileId) -> R
         .prepare_cached(include_str!("sql/file_get.sql"))?
         .query_row(params![id.as_str(), account.get()], |row| Ok(read(row)))
         .optional()?
+        .transpose()
+}
+
+/// The latest recording that a member sent, with the message that it came with.
+pub(super) fn last_spoken(
+    connection: &Connection,
+    account: AccountId,
+    member: MemberId,
+) -> Result<Option<(File, InboundId)>, Error> {
+    connection
+        .prepare_cached(include_str!("sql/file_last_spoken.sql"))?
+        .query_row(params![account.get(), member.get()], |row| {
+            Ok((read(row), InboundId::new(row.get::<_, String>(7)?)))
+        })
+        .optional()?
+        .map(|(file, message)| Ok((file?, message)))
         .transpose()
 }
 

@@ -46,7 +46,7 @@ use crate::{
     conversation::{Context, Inbound, Media, Outcome},
     exports,
     journal::State,
-    units::{AccountId, FileId, MemberId, Timestamp},
+    units::{AccountId, FileId, InboundId, MemberId, Timestamp},
 };
 
 pub use backup::{BackedUp, Packing, Restored, backup, restore};
@@ -409,6 +409,12 @@ impl StoreHandle {
     /// A file of an account; nothing when the account has no such file.
     pub async fn file(&self, account: AccountId, id: FileId) -> Result<Option<File>, Error> {
         self.ask(move |connection| files::get(connection, account, &id)).await
+    }
+
+    /// The latest recording that a member sent and that is still kept, with the message that it came with.
+    pub async fn last_spoken(&self, account: AccountId, member: MemberId) -> Result<Option<(File, InboundId)>, Error> {
+        self.ask(move |connection| files::last_spoken(connection, account, member))
+            .await
     }
 
     /// Keeps the hash of a link that leads to a file without a session, good until a time; false when the account has

@@ -13,7 +13,7 @@ use axum::{
 use serde::Deserialize;
 
 use super::{
-    Deps, body,
+    Deps, attend, body,
     session::SignedIn,
     status::{Problem, problem_page, store_problem},
     token,
@@ -178,7 +178,11 @@ async fn say(State(deps): State<Deps>, OwnForm { person, headers, said }: OwnFor
         media: Vec::new(),
         at: deps.clock.now(),
     };
-    match deps.store.take(delivery).await {
+    let taken = match attend(&deps.store, &deps.recogniser, delivery).await {
+        Ok(delivery) => deps.store.take(delivery).await,
+        Err(failure) => Err(failure),
+    };
+    match taken {
         Ok(answered) if wants(&headers, JSON) => ([(header::CONTENT_TYPE, JSON)], answered.json).into_response(),
         Ok(_) => Redirect::to("/#latest").into_response(),
         Err(failure) => store_problem(&failure).into_response(),

@@ -12,7 +12,7 @@ use axum::{
 };
 
 use super::{
-    Deps, body,
+    Deps, attend, body,
     status::{line, signed_failure, signed_problem, too_fast},
 };
 use crate::{
@@ -82,6 +82,10 @@ async fn take(State(deps): State<Deps>, call: SignedCall) -> Response {
         answer_to: None,
         media: Vec::new(),
         at: deps.clock.now(),
+    };
+    let delivery = match attend(&deps.store, &deps.recogniser, delivery).await {
+        Ok(delivery) => delivery,
+        Err(failure) => return signed_failure(&failure),
     };
     deps.store
         .take(delivery)

@@ -18,6 +18,7 @@ mod guess;
 mod headers;
 mod health;
 mod hooks;
+mod listening;
 mod messengers;
 mod session;
 mod status;
@@ -32,6 +33,7 @@ use tokio::net::TcpListener;
 pub use deps::{Clock, Deps, Ids};
 pub use files::{FILE_LINK_GOOD_S, new_file_link};
 pub use guess::Guesses;
+pub use listening::{attend, hear};
 pub use token::{LINK_GOOD_S, new_link};
 pub use watch::{MetricsFor, Watch};
 

@@ -37,4 +37,7 @@ mod tidy;
 mod timing_calibration;
 mod timing_model;
 mod timing_reference;
+mod voice_decoding;
+mod voice_notes;
+mod voice_server;
 mod watching;

@@ -14,6 +14,7 @@ use chrono_tz::Tz;
 use rust_decimal::Decimal;
 
 use super::{
+    Unheard,
     ask::{Ask, Counted},
     client::ClientQuote,
     house::{LetterSeen, MemberSeen},
@@ -81,6 +82,14 @@ pub enum Part {
     Undone(UndoneShown),
     /// A question.
     Ask(Box<Ask>),
+    /// What was heard in a voice note.
+    Heard(String),
+    /// A voice note gave no words, and why.
+    Unheard(Unheard),
+    /// A voice note may have been several things, while a question is open.
+    HeardSeveral(Vec<String>),
+    /// What was heard was not it; it is to be said again.
+    SayAgain,
     /// An answer did not fit the question that is open.
     Misfit,
     /// A question was let go because something else was said; the message that it was about.

@@ -58,6 +58,8 @@ pub(in crate::replies) fn question(question: &Question) -> String {
                 either(&counts)
             )
         }
+        Question::WhichHeard(1) => "I could hardly hear that. Is it right?".to_string(),
+        Question::WhichHeard(_) => "I am not sure I heard that right. Which is it?".to_string(),
         Question::OutOfRange { what, text } => format!("\"{text}\" cannot be a {what}. What should it be?"),
         Question::DollarsOrMinutes(value) => format!("Is {} dollars or minutes?", number(*value)),
         Question::PriceSaidBefore(price) => {
@@ -101,6 +103,11 @@ pub(in crate::replies) fn label(label: &Label) -> String {
         Label::PriceAgain(price) => format!("price it again: {}", money(*price)),
         Label::InAll(price) => format!("{} in all", money(*price)),
         Label::LessOff { price, less } => format!("{} with that off: {}", money(*price), money(*less)),
+        Label::Heard { text, total } => match total {
+            Some(total) => format!("\"{text}\" ({})", money(*total)),
+            None => format!("\"{text}\""),
+        },
+        Label::SayAgain => "neither, I will say it again".to_string(),
         Label::Yes => "yes".to_string(),
         Label::No => "no".to_string(),
     }

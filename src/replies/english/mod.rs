@@ -6,6 +6,7 @@
 mod asks;
 mod client;
 mod costs;
+mod hearing;
 mod house;
 mod jobs;
 mod lists;
@@ -54,6 +55,10 @@ fn part(part: &Part) -> String {
         Part::Quotes(shown) => lists::quotes(shown),
         Part::Undone(shown) => undone(shown),
         Part::Ask(ask) => asks::ask(ask),
+        Part::Heard(text) => hearing::heard(text),
+        Part::Unheard(why) => hearing::unheard(*why),
+        Part::HeardSeveral(ways) => hearing::several(ways),
+        Part::SayAgain => "Then say it again, or type it.".to_string(),
         Part::Misfit => "That does not answer what I asked.".to_string(),
         Part::LetGo(text) => format!("(I let \"{}\" go.)", clipped(text)),
         Part::Refused(refused) => settings::refused(refused),

@@ -17,9 +17,10 @@ use crate::{
     },
     conversation::{Heard, Media, MediaKind, Unheard},
     replies,
-    speech::{self, Hints},
+    speech::Hints,
     store::{Chat, Delivery, Enclosed, Error, InHand, Worked},
     units::InboundId,
+    web::attend,
 };
 
 /// Works off what waits, until it is dropped.
@@ -150,6 +151,7 @@ impl Messengers {
             answer_to: (!chat.silenced).then_some(chat.id),
             at: message.received_at,
         };
+        let delivery = attend(&self.store, &self.recogniser, delivery).await?;
         self.store.take(delivery).await?;
         Ok(())
     }
@@ -283,7 +285,7 @@ impl Messengers {
             .await;
         match heard {
             Ok(heard) => Ok(Some(heard)),
-            Err(failure @ (speech::Error::Busy | speech::Error::Stopped)) => {
+            Err(failure) if failure.may_pass() => {
                 match self.later(message, &failure.to_string()) {
                     // The note is kept all the same.
                     Stop::Worked(Worked::Refused { .. }) => Ok(Some(Heard::Nothing(Unheard::Failed))),
