@@ -1,6 +1,9 @@
 //! The messengers that are switched on, and what all of them can do.
 
-use super::{Channel, MediaRef, Request, Response, Tap, Verdict, telegram::Telegram};
+use super::{
+    Channel, MediaRef, Request, Response, Tap, Verdict, gateway::Gateway, matrix::Matrix, sms::Sms, telegram::Telegram,
+    whatsapp::Whatsapp,
+};
 
 /// A piece with everything that is needed to send it.
 #[derive(Clone, PartialEq, Eq)]
@@ -141,6 +144,14 @@ pub trait Line: Send + Sync {
 pub struct Lines {
     /// Telegram.
     pub telegram: Option<Telegram>,
+    /// Text messages by a provider.
+    pub sms: Option<Sms>,
+    /// WhatsApp Cloud.
+    pub whatsapp: Option<Whatsapp>,
+    /// Matrix.
+    pub matrix: Option<Matrix>,
+    /// A gateway of one's own.
+    pub gateway: Option<Gateway>,
 }
 
 impl Lines {
@@ -148,7 +159,10 @@ impl Lines {
     pub fn line(&self, channel: Channel) -> Option<&dyn Line> {
         match channel {
             Channel::Telegram => self.telegram.as_ref().map(|line| line as &dyn Line),
-            Channel::Sms | Channel::Whatsapp | Channel::Matrix | Channel::Gateway => None,
+            Channel::Sms => self.sms.as_ref().map(|line| line as &dyn Line),
+            Channel::Whatsapp => self.whatsapp.as_ref().map(|line| line as &dyn Line),
+            Channel::Matrix => self.matrix.as_ref().map(|line| line as &dyn Line),
+            Channel::Gateway => self.gateway.as_ref().map(|line| line as &dyn Line),
         }
     }
 

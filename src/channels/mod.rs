@@ -11,15 +11,19 @@
 pub mod backoff;
 mod code;
 pub mod fit;
+pub mod gateway;
 pub mod gsm;
 mod incoming;
 mod lines;
+pub mod matrix;
 mod media;
 mod request;
 mod secret;
 pub mod signed;
+pub mod sms;
 pub mod telegram;
 mod text;
+pub mod whatsapp;
 mod wish;
 
 pub use code::{CODE_GOOD_S, CODE_TRIES_MAX, Code, show_code};

@@ -3,7 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use super::settings::Raw;
-use crate::channels::{Hidden, Lines, telegram::Telegram};
+use crate::channels::{
+    Hidden, Lines,
+    gateway::Gateway,
+    matrix::Matrix,
+    sms::{self, Sms},
+    telegram::Telegram,
+    whatsapp::{self, Whatsapp},
+};
 
 /// What is wrong with the settings of a messenger. A secret's text is never repeated.
 #[derive(Debug, thiserror::Error)]
@@ -82,7 +89,156 @@ impl Source<'_> {
     pub(super) fn lines(&self) -> Result<Lines, Error> {
         Ok(Lines {
             telegram: self.telegram()?,
+            sms: self.sms()?,
+            whatsapp: self.whatsapp()?,
+            matrix: self.matrix()?,
+            gateway: self.gateway()?,
         })
+    }
+
+    /// Whether a messenger is wanted: some of its settings are there, and then all that it needs have to be.
+    fn wanted(&self, needs: &[&'static str]) -> Result<bool, Error> {
+        let there = |name: &&&'static str| self.text(name).is_some() || self.text(&format!("{name}_file")).is_some();
+        let Some(name) = needs.iter().find(there) else {
+            return Ok(false);
+        };
+        match needs.iter().find(|name| !there(name)) {
+            None => Ok(true),
+            Some(missing) => Err(Error::Needs { name, needs: missing }),
+        }
+    }
+
+    fn words(&self, name: &str) -> Vec<String> {
+        let text = self.text(name).unwrap_or_default();
+        text.split([' ', ',', '\n', '\t'])
+            .filter(|word| !word.is_empty())
+            .map(str::to_string)
+            .collect()
+    }
+
+    fn required(&self, name: &'static str) -> Result<String, Error> {
+        let missing = Error::Value {
+            name,
+            wanted: "it has to be set",
+        };
+        self.text(name).map(str::to_string).ok_or(missing)
+    }
+
+    fn required_secret(&self, name: &'static str, file: &'static str) -> Result<Hidden, Error> {
+        let missing = Error::Value {
+            name,
+            wanted: "it must not be empty",
+        };
+        self.secret(name, file)?
+            .filter(|secret| !secret.reveal().is_empty())
+            .ok_or(missing)
+    }
+
+    fn sms(&self) -> Result<Option<Sms>, Error> {
+        if !self.wanted(&["sms_account", "sms_token"])? {
+            return Ok(None);
+        }
+        let in_response = match self.text("sms_reply") {
+            None | Some("rest") => false,
+            Some("xml") => true,
+            Some(_) => {
+                return Err(Error::Value {
+                    name: "sms_reply",
+                    wanted: "it is rest or xml",
+                });
+            }
+        };
+        let needs = |needs| Error::Needs {
+            name: "sms_account",
+            needs,
+        };
+        let number = self.text("sms_number").map(str::to_string);
+        if number.is_none() && !in_response {
+            return Err(needs("sms_number"));
+        }
+        let public_url = self.service("public_url")?.ok_or_else(|| needs("public_url"))?;
+        let mut media_hosts = self.words("sms_media_hosts");
+        if media_hosts.is_empty() {
+            media_hosts.push(sms::MEDIA_HOST.to_string());
+        }
+        Ok(Some(Sms {
+            account: self.required("sms_account")?,
+            token: self.required_secret("sms_token", "sms_token_file")?,
+            number,
+            api: self.service("sms_api")?.unwrap_or_else(|| sms::API.to_string()),
+            public_url,
+            in_response,
+            media_hosts,
+        }))
+    }
+
+    fn whatsapp(&self) -> Result<Option<Whatsapp>, Error> {
+        let needs = [
+            "whatsapp_token",
+            "whatsapp_app_secret",
+            "whatsapp_verify_token",
+            "whatsapp_phone_id",
+        ];
+        if !self.wanted(&needs)? {
+            return Ok(None);
+        }
+        Ok(Some(Whatsapp {
+            token: self.required_secret("whatsapp_token", "whatsapp_token_file")?,
+            app_secret: self.required_secret("whatsapp_app_secret", "whatsapp_app_secret_file")?,
+            verify_token: Hidden::new(self.required("whatsapp_verify_token")?),
+            phone_id: self.required("whatsapp_phone_id")?,
+            api: self
+                .service("whatsapp_api")?
+                .unwrap_or_else(|| whatsapp::API.to_string()),
+        }))
+    }
+
+    fn matrix(&self) -> Result<Option<Matrix>, Error> {
+        if !self.wanted(&["matrix_server", "matrix_token", "matrix_user"])? {
+            return Ok(None);
+        }
+        let user = self.required("matrix_user")?;
+        let server_of_user = user
+            .strip_prefix('@')
+            .and_then(|user| user.split_once(':'))
+            .map(|(_, server)| server);
+        let Some(own) = server_of_user.map(str::to_string) else {
+            return Err(Error::Value {
+                name: "matrix_user",
+                wanted: "it has to be like @yard:example.org",
+            });
+        };
+        let mut invites = self.words("matrix_invites");
+        if invites.is_empty() {
+            invites.push(own);
+        }
+        let server = self.service("matrix_server")?;
+        Ok(Some(Matrix {
+            server: server.unwrap_or_default(),
+            token: self.required_secret("matrix_token", "matrix_token_file")?,
+            user,
+            invites,
+        }))
+    }
+
+    fn gateway(&self) -> Result<Option<Gateway>, Error> {
+        let needs = [
+            "gateway_url",
+            "gateway_key",
+            "gateway_user",
+            "gateway_password",
+            "gateway_number",
+        ];
+        if !self.wanted(&needs)? {
+            return Ok(None);
+        }
+        Ok(Some(Gateway {
+            key: self.required_secret("gateway_key", "gateway_key_file")?,
+            send_url: self.service("gateway_url")?.unwrap_or_default(),
+            user: self.required("gateway_user")?,
+            password: self.required_secret("gateway_password", "gateway_password_file")?,
+            number: self.required("gateway_number")?,
+        }))
     }
 
     fn telegram(&self) -> Result<Option<Telegram>, Error> {

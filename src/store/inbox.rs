@@ -155,6 +155,10 @@ fn heed(connection: &Connection, chat: &Chat, wish: Wish, key: &str, now: Timest
         Wish::Silence => Some(now.to_string()),
         Wish::Answers => None,
     };
+    // A provider says so itself; a gateway of one's own does not.
+    if wish == Wish::Silence && chat.channel == Channel::Gateway {
+        outbox::queue_words(connection, chat, &replies::silenced(), key, now)?;
+    }
     connection
         .prepare_cached(include_str!("sql/chat_silence.sql"))?
         .execute(params![chat.id.get(), silenced_at])?;

@@ -140,6 +140,38 @@ impl StoreHandle {
             .await
     }
 
+    /// Takes every letter of one chat that is due in hand, until a time; in order.
+    pub async fn letters_of(&self, chat: ChatId, now: Timestamp, until: Timestamp) -> Result<Vec<Letter>, Error> {
+        let codes = self.codes.clone();
+        self.write(move |connection| outbox::lease_chat(connection, &codes, chat, (now, until)))
+            .await
+    }
+
+    /// Whether a message still waits to be handled.
+    pub async fn is_waiting(&self, channel: Channel, external_id: String) -> Result<bool, Error> {
+        self.ask(move |connection| {
+            let found: Option<i64> = connection
+                .prepare_cached(include_str!("sql/waiting_open.sql"))?
+                .query_row(params![channel.code(), external_id], |row| row.get(0))
+                .optional()?;
+            Ok(found.is_some())
+        })
+        .await
+    }
+
+    /// Notes that a letter which a provider took did not arrive in the end, and whether they want no more.
+    pub async fn note_report(
+        &self,
+        channel: Channel,
+        outside_id: String,
+        failure: String,
+        opted_out: bool,
+        now: Timestamp,
+    ) -> Result<(), Error> {
+        self.write(move |connection| outbox::reported(connection, channel, &outside_id, &failure, opted_out, now))
+            .await
+    }
+
     /// Notes that one piece of a letter went out; the letter stays in hand until a time.
     pub async fn note_piece(&self, id: i64, outside_id: Option<String>, until: Timestamp) -> Result<(), Error> {
         self.write(move |connection| outbox::note_piece(connection, id, outside_id.as_deref(), until))

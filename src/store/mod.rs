@@ -213,7 +213,7 @@ impl StoreHandle {
     pub fn enqueue(&self, delivery: Delivery) -> Result<oneshot::Receiver<Result<Answered, Error>>, Error> {
         let (answer, waiting) = oneshot::channel();
         self.jobs
-            .try_send(Job::Take(delivery, answer))
+            .try_send(Job::Take(Box::new(delivery), answer))
             .map_err(|refused| self.refuse(&refused))?;
         Ok(waiting)
     }

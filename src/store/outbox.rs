@@ -6,7 +6,7 @@
 //! under a lease that runs out when its worker dies. What is answered on the spot (web, terminal, signed webhook) is read
 //! back from the reply and needs no row.
 
-use rusqlite::{Connection, OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use super::{
     Error,
@@ -178,26 +178,72 @@ pub(super) fn lease(
         let mut statement = transaction.prepare_cached(include_str!("sql/outbox_lease.sql"))?;
         let mut rows = statement.query(params![now.to_string(), until.to_string(), limit, names])?;
         while let Some(row) = rows.next()? {
-            let position: Option<i64> = row.get(3)?;
-            let reply = match (position, row.get::<_, Option<String>>(4)?) {
-                (Some(position), _) => answer(&transaction, codes, position)?,
-                (None, words) => Reply::words(words.unwrap_or_default()),
-            };
-            letters.push(Letter {
-                id: row.get(0)?,
-                account: AccountId::new(row.get(1)?),
-                chat: chats::by_id(&transaction, ChatId::new(row.get(2)?))?,
-                reply,
-                key: row.get(5)?,
-                queued_at: read_time("a time in the outbox", row.get(6)?)?,
-                attempts: row.get(7)?,
-                pieces_sent: row.get(8)?,
-            });
+            letters.push(read_letter(&transaction, codes, row)?);
         }
     }
     transaction.commit()?;
     letters.sort_by_key(|letter| letter.id);
     Ok(letters)
+}
+
+/// Takes every letter of one chat that is due in hand, until a time; in order.
+pub(super) fn lease_chat(
+    connection: &mut Connection,
+    codes: &Codes,
+    chat: ChatId,
+    (now, until): (Timestamp, Timestamp),
+) -> Result<Vec<Letter>, Error> {
+    let transaction = connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+    let mut letters = Vec::new();
+    {
+        let mut statement = transaction.prepare_cached(include_str!("sql/outbox_lease_chat.sql"))?;
+        let mut rows = statement.query(params![chat.get(), now.to_string(), until.to_string()])?;
+        while let Some(row) = rows.next()? {
+            letters.push(read_letter(&transaction, codes, row)?);
+        }
+    }
+    transaction.commit()?;
+    letters.sort_by_key(|letter| letter.id);
+    Ok(letters)
+}
+
+fn read_letter(connection: &Connection, codes: &Codes, row: &Row<'_>) -> Result<Letter, Error> {
+    let position: Option<i64> = row.get(3)?;
+    let reply = match (position, row.get::<_, Option<String>>(4)?) {
+        (Some(position), _) => answer(connection, codes, position)?,
+        (None, words) => Reply::words(words.unwrap_or_default()),
+    };
+    Ok(Letter {
+        id: row.get(0)?,
+        account: AccountId::new(row.get(1)?),
+        chat: chats::by_id(connection, ChatId::new(row.get(2)?))?,
+        reply,
+        key: row.get(5)?,
+        queued_at: read_time("a time in the outbox", row.get(6)?)?,
+        attempts: row.get(7)?,
+        pieces_sent: row.get(8)?,
+    })
+}
+
+/// Notes that a letter which a provider took did not arrive in the end; who wants no messages gets none any more.
+pub(super) fn reported(
+    connection: &Connection,
+    channel: Channel,
+    outside_id: &str,
+    failure: &str,
+    opted_out: bool,
+    now: Timestamp,
+) -> Result<(), Error> {
+    let chat: Option<i64> = connection
+        .prepare_cached(include_str!("sql/outbox_reported.sql"))?
+        .query_row(params![channel.code(), outside_id, failure], |row| row.get(0))
+        .optional()?;
+    if let (Some(chat), true) = (chat, opted_out) {
+        connection
+            .prepare_cached(include_str!("sql/chat_silence.sql"))?
+            .execute(params![chat, now.to_string()])?;
+    }
+    Ok(())
 }
 
 fn answer(connection: &Connection, codes: &Codes, position: i64) -> Result<Reply, Error> {

@@ -25,7 +25,7 @@ pub(super) type AnswerTo = oneshot::Sender<Result<Answered, Error>>;
 /// Work for the writer.
 pub(super) enum Job {
     /// A message.
-    Take(Delivery, AnswerTo),
+    Take(Box<Delivery>, AnswerTo),
     /// Something small that is not a message: a session, a link, an outbox row.
     Run(Box<dyn FnOnce(&mut Connection) + Send>),
     /// The state of an account as it stands, to be looked at elsewhere.
@@ -73,7 +73,7 @@ fn work_on(
 ) -> Option<Job> {
     match job {
         Job::Take(delivery, answer) => {
-            let mut batch = vec![(delivery, answer)];
+            let mut batch = vec![(*delivery, answer)];
             let next = collect(jobs, &mut batch);
             commit(connection, states, batch, options, counts);
             next
@@ -95,7 +95,7 @@ fn work_on(
 fn collect(jobs: &mut mpsc::Receiver<Job>, batch: &mut Vec<(Delivery, AnswerTo)>) -> Option<Job> {
     while batch.len() < BATCH_MESSAGES_MAX {
         match jobs.try_recv() {
-            Ok(Job::Take(delivery, answer)) => batch.push((delivery, answer)),
+            Ok(Job::Take(delivery, answer)) => batch.push((*delivery, answer)),
             Ok(other) => return Some(other),
             Err(_) => return None,
         }

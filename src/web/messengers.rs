@@ -4,13 +4,15 @@
 //! means is worked off later. A provider learns only whether to send it again: a stranger's message is acknowledged like any
 //! other, and a body that makes no sense too, since it would come again and hold up what is behind it.
 
+use std::time::Duration;
+
 use axum::{
     Router,
     body::Bytes,
     extract::{Request, State},
     http::{HeaderMap, StatusCode, header, request::Parts},
     response::{IntoResponse, Response},
-    routing::post,
+    routing::{get, post},
 };
 
 use super::{
@@ -18,15 +20,21 @@ use super::{
     status::{line, store_problem},
 };
 use crate::{
-    channels::{Channel, Incoming, telegram},
-    store::Claimed,
+    channels::{Channel, Incoming, Piece, fit::pieces, gateway, sms, telegram, whatsapp},
+    store::{Carried, Claimed, Error},
+    units::Timestamp,
 };
 
 /// Seconds after which a provider may try again when there was no room.
 const RETRY_AFTER: &str = "5";
 
 pub(super) fn router() -> Router<Deps> {
-    Router::new().route("/hooks/telegram", post(take_telegram))
+    Router::new()
+        .route("/hooks/telegram", post(take_telegram))
+        .route("/hooks/sms", post(take_sms))
+        .route("/hooks/sms/status", post(take_sms_report))
+        .route("/hooks/whatsapp", get(shake_whatsapp).post(take_whatsapp))
+        .route("/hooks/gateway", get(take_gateway).post(take_gateway))
 }
 
 /// No such place: what is switched off, and what is not signed, look the same.
@@ -89,6 +97,200 @@ async fn take_telegram(State(deps): State<Deps>, request: Request) -> Response {
         }
     };
     match keep(&deps, Channel::Telegram, messages).await {
+        Ok(()) => StatusCode::OK.into_response(),
+        Err(refusal) => refusal,
+    }
+}
+
+/// How long a call waits for the answers that go into its response; the provider waits 15 seconds.
+const RESPONSE_WAIT: Duration = Duration::from_secs(10);
+
+/// How often such a call looks whether its message is handled.
+const RESPONSE_LOOK: Duration = Duration::from_millis(100);
+
+/// How long letters are in a call's hands, in seconds.
+const RESPONSE_LEASE_S: i64 = 30;
+
+/// The path and query of a call, as the provider signed it.
+fn path_of(parts: &Parts) -> String {
+    parts
+        .uri
+        .path_and_query()
+        .map_or_else(String::new, |path| path.as_str().to_string())
+}
+
+fn xml(messages: &[String]) -> Response {
+    ([(header::CONTENT_TYPE, "text/xml")], sms::response_xml(messages)).into_response()
+}
+
+async fn take_sms(State(deps): State<Deps>, request: Request) -> Response {
+    let Some(line) = deps.lines.sms.clone() else {
+        return nothing_here();
+    };
+    let (parts, body) = match raw(request, sms::BODY_BYTES_MAX).await {
+        Ok(parts) => parts,
+        Err(refusal) => return refusal,
+    };
+    let Ok(form) = line.verify(&path_of(&parts), &parts.headers, &body) else {
+        return nothing_here();
+    };
+    let message = match line.read(&form) {
+        Ok(message) => message,
+        Err(failure) => {
+            tracing::warn!(
+                error = &failure as &dyn std::error::Error,
+                "a call for a text message makes no sense"
+            );
+            return xml(&[]);
+        }
+    };
+    let (id, address) = (message.external_id.clone(), message.address.clone());
+    if let Err(refusal) = keep(&deps, Channel::Sms, vec![message]).await {
+        return refusal;
+    }
+    if !line.in_response {
+        return xml(&[]);
+    }
+    match answers(&deps, id, address).await {
+        Ok(messages) => xml(&messages),
+        Err(failure) => {
+            // The message is kept; its answer goes with the next one.
+            let _ = store_problem(&failure);
+            xml(&[])
+        }
+    }
+}
+
+/// The answers that go into a response: all that is queued for the chat, once the message is handled or it took too long.
+async fn answers(deps: &Deps, id: String, address: String) -> Result<Vec<String>, Error> {
+    let handled = async {
+        while deps.store.is_waiting(Channel::Sms, id.clone()).await? {
+            tokio::time::sleep(RESPONSE_LOOK).await;
+        }
+        Ok::<(), Error>(())
+    };
+    if let Ok(failed) = tokio::time::timeout(RESPONSE_WAIT, handled).await {
+        failed?;
+    }
+    let Some(chat) = deps.store.chat_at(Channel::Sms, address).await? else {
+        return Ok(Vec::new());
+    };
+    let now = deps.clock.now();
+    let until = Timestamp::from_unix_seconds(now.unix_seconds() + RESPONSE_LEASE_S).unwrap_or(now);
+    let mut messages = Vec::new();
+    for letter in deps.store.letters_of(chat.id, now, until).await? {
+        for piece in pieces(Channel::Sms, &letter.reply, letter.id) {
+            if let Piece::Text { text, .. } = piece {
+                messages.push(text);
+            }
+        }
+        deps.store.note_carried(letter.id, Carried::Sent, now).await?;
+    }
+    if !messages.is_empty() {
+        deps.store.channel_sent(Channel::Sms, now).await?;
+    }
+    Ok(messages)
+}
+
+async fn take_sms_report(State(deps): State<Deps>, request: Request) -> Response {
+    let Some(line) = deps.lines.sms.clone() else {
+        return nothing_here();
+    };
+    let (parts, body) = match raw(request, sms::BODY_BYTES_MAX).await {
+        Ok(parts) => parts,
+        Err(refusal) => return refusal,
+    };
+    let Ok(form) = line.verify(&path_of(&parts), &parts.headers, &body) else {
+        return nothing_here();
+    };
+    if let Ok(report) = line.read_report(&form)
+        && let Some(failure) = report.failure
+    {
+        let now = deps.clock.now();
+        let noted = deps
+            .store
+            .note_report(Channel::Sms, report.outside_id, failure, report.opted_out, now)
+            .await;
+        if let Err(failure) = noted {
+            let _ = store_problem(&failure);
+            return again();
+        }
+    }
+    StatusCode::NO_CONTENT.into_response()
+}
+
+async fn shake_whatsapp(State(deps): State<Deps>, request: Request) -> Response {
+    let challenge = deps
+        .lines
+        .whatsapp
+        .as_ref()
+        .and_then(|line| line.shake_hands(request.uri().query().unwrap_or_default()).ok());
+    match challenge {
+        Some(challenge) => ([(header::CONTENT_TYPE, "text/plain")], challenge).into_response(),
+        None => line(StatusCode::FORBIDDEN, "nothing here"),
+    }
+}
+
+async fn take_whatsapp(State(deps): State<Deps>, request: Request) -> Response {
+    let Some(line) = deps.lines.whatsapp.clone() else {
+        return nothing_here();
+    };
+    let (parts, body) = match raw(request, whatsapp::BODY_BYTES_MAX).await {
+        Ok(parts) => parts,
+        Err(refusal) => return refusal,
+    };
+    if line.verify(&parts.headers, &body).is_err() {
+        return nothing_here();
+    }
+    let batch = match line.read(&body) {
+        Ok(batch) => batch,
+        Err(failure) => {
+            tracing::warn!(
+                error = &failure as &dyn std::error::Error,
+                "a call of WhatsApp makes no sense"
+            );
+            return StatusCode::OK.into_response();
+        }
+    };
+    let now = deps.clock.now();
+    for status in batch.failed {
+        let noted = deps
+            .store
+            .note_report(Channel::Whatsapp, status.outside_id, status.failure, false, now)
+            .await;
+        if let Err(failure) = noted {
+            let _ = store_problem(&failure);
+            return again();
+        }
+    }
+    match keep(&deps, Channel::Whatsapp, batch.incoming).await {
+        Ok(()) => StatusCode::OK.into_response(),
+        Err(refusal) => refusal,
+    }
+}
+
+async fn take_gateway(State(deps): State<Deps>, request: Request) -> Response {
+    let Some(line) = deps.lines.gateway.clone() else {
+        return nothing_here();
+    };
+    let (parts, body) = match raw(request, gateway::BODY_BYTES_MAX).await {
+        Ok(parts) => parts,
+        Err(refusal) => return refusal,
+    };
+    let query = parts.uri.query().unwrap_or_default();
+    let message = match line.read(query, &String::from_utf8_lossy(&body)) {
+        Ok(message) => message,
+        Err(gateway::Error::Key) => return nothing_here(),
+        Err(failure) => {
+            tracing::warn!(
+                error = &failure as &dyn std::error::Error,
+                "a call of the gateway makes no sense"
+            );
+            return StatusCode::OK.into_response();
+        }
+    };
+    // The body of the answer would go to the phone, so there is none.
+    match keep(&deps, Channel::Gateway, vec![message]).await {
         Ok(()) => StatusCode::OK.into_response(),
         Err(refusal) => refusal,
     }

@@ -260,6 +260,7 @@ fn one_person_has_several_accounts_and_an_account_has_one_person() {
     let mut scene = Scene::connected();
     scene.connect(43);
     scene.fake.says(43, "rate 95");
+    scene.round();
     scene.fake.says(ANA, "12 small crapes");
     scene.round();
     assert!(scene.fake.told(ANA)[1].contains("$95.00"));

@@ -102,7 +102,12 @@ impl Messengers {
     fn pausing(&self, now: Timestamp) -> Vec<Channel> {
         let mut pausing = self.pausing.lock().unwrap_or_else(PoisonError::into_inner);
         pausing.retain(|_, until| *until > now);
-        pausing.keys().copied().collect()
+        let mut channels: Vec<Channel> = pausing.keys().copied().collect();
+        // Letters that go into the response to the next call are not sent from here.
+        if self.lines.sms.as_ref().is_some_and(|sms| sms.in_response) {
+            channels.push(Channel::Sms);
+        }
+        channels
     }
 
     fn pause(&self, channel: Channel, until: Timestamp) {
@@ -149,6 +154,10 @@ pub(super) fn start(house: &House, stopping: &watch::Receiver<bool>) -> anyhow::
     ];
     if messengers.lines.telegram.is_some() {
         let news = news::telegram(messengers.clone());
+        workers.push(tokio::spawn(until_stopped(news, stopping.clone())));
+    }
+    if messengers.lines.matrix.is_some() {
+        let news = news::matrix(messengers.clone());
         workers.push(tokio::spawn(until_stopped(news, stopping.clone())));
     }
     Ok(workers)

@@ -10,6 +10,7 @@ use crate::{
     channels::{
         Channel, Incoming, Response, Verdict,
         backoff::wait_s,
+        matrix::{Error as MatrixError, Matrix, News, SYNC_WAIT_S},
         telegram::{Error as TelegramError, POLL_WAIT_S, Telegram},
     },
     store::{Claimed, Error},
@@ -126,4 +127,103 @@ impl Messengers {
             tokio::time::sleep(Duration::from_secs(seconds.unsigned_abs())).await;
         }
     }
+}
+
+/// Answers with missing messages of one room that are read at once; a room that said more while we were away is caught up with
+/// as far as that.
+const MISSING_PAGES_MAX: usize = 50;
+
+/// Fetches news of Matrix until it is dropped.
+pub(super) async fn matrix(messengers: Messengers) {
+    let Some(line) = messengers.lines.matrix.clone() else {
+        return;
+    };
+    let mut tries = 0;
+    loop {
+        match messengers.sync_matrix(&line, SYNC_WAIT_S, tries + 1).await {
+            Round::Brought(_) => tries = 0,
+            Round::Wait(seconds) => {
+                tries += 1;
+                tokio::time::sleep(Duration::from_secs(seconds.unsigned_abs())).await;
+            }
+        }
+    }
+}
+
+impl Messengers {
+    /// Asks the Matrix server once for news, for as long as it waits for some, and claims what it brings.
+    pub async fn sync_matrix(&self, line: &Matrix, wait_s: u32, tries: u32) -> Round {
+        match self.sync_matrix_once(line, wait_s).await {
+            Ok(brought) => Round::Brought(brought),
+            Err((why, seconds)) => {
+                self.note_failure(Channel::Matrix, &why).await;
+                Round::Wait(seconds.unwrap_or_else(|| crate::channels::backoff::wait_s(tries, None, jitter())))
+            }
+        }
+    }
+
+    async fn sync_matrix_once(&self, line: &Matrix, wait_s: u32) -> Result<usize, (String, Option<i64>)> {
+        let book = |failure: Error| (failure.to_string(), None);
+        let since = self.store.cursor(Channel::Matrix).await.map_err(book)?;
+        let ask = line.sync(since.as_deref(), wait_s);
+        let response = self.caller.ask(&ask, Duration::from_secs(u64::from(wait_s))).await;
+        let response = response.map_err(|failure| (failure.to_string(), None))?;
+        let news = line.read_news(&response, since.is_none()).map_err(matrix_failure)?;
+        for room in &news.joins {
+            let joined = self.caller.ask(&line.join(room), Duration::ZERO).await;
+            joined.map_err(|failure| (failure.to_string(), None))?;
+        }
+        let mut incoming = Vec::new();
+        if let Some(since) = &since {
+            incoming = self.missing_of_matrix(line, &news, since).await?;
+        }
+        let News {
+            incoming: came, next, ..
+        } = news;
+        incoming.extend(came);
+        let count = incoming.len();
+        // The place is moved on only when all of it is kept; what was kept before is known when it comes again.
+        let brought = incoming.into_iter().map(|one| (None, one)).collect();
+        let claimed = self.store.claim(Channel::Matrix, brought, Some(next), self.clock.now());
+        let claimed = claimed.await.map_err(book)?;
+        if claimed.last() == Some(&Claimed::Full) {
+            return Err(("too many messages of one chat are waiting".into(), Some(1)));
+        }
+        Ok(count)
+    }
+
+    /// What was said in rooms of which more happened than came at once, in order.
+    async fn missing_of_matrix(
+        &self,
+        line: &Matrix,
+        news: &News,
+        since: &str,
+    ) -> Result<Vec<Incoming>, (String, Option<i64>)> {
+        let mut all = Vec::new();
+        for (room, before) in &news.gaps {
+            let mut pages = Vec::new();
+            let mut from = Some(before.clone());
+            while let Some(place) = from.take().filter(|_| pages.len() < MISSING_PAGES_MAX) {
+                let response = self
+                    .caller
+                    .ask(&line.missing(room, &place, since), Duration::ZERO)
+                    .await;
+                let response = response.map_err(|failure| (failure.to_string(), None))?;
+                let (page, more) = line.read_missing(room, &response).map_err(matrix_failure)?;
+                pages.push(page);
+                from = more;
+            }
+            all.extend(pages.into_iter().rev().flatten());
+        }
+        Ok(all)
+    }
+}
+
+fn matrix_failure(failure: MatrixError) -> (String, Option<i64>) {
+    let seconds = match &failure {
+        MatrixError::Token => Some(CONFLICT_WAIT_S),
+        MatrixError::Later { asked_s, .. } => *asked_s,
+        MatrixError::NotNews => None,
+    };
+    (failure.to_string(), seconds)
 }

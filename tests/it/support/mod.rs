@@ -4,10 +4,12 @@
 //! the test when an answer was not looked at or when the book does not pass its own check.
 
 mod binary;
+mod provider;
 pub(crate) mod spelled;
 mod telegram;
 mod yard;
 
 pub(crate) use binary::{Output, Server, tallyhand};
+pub(crate) use provider::{FakeProvider, Said, Seen, said};
 pub(crate) use telegram::{FakeTelegram, TOKEN};
 pub(crate) use yard::{Given, SECRET, Yard, header_map, sign};

@@ -129,6 +129,14 @@ impl FakeTelegram {
             .push_back((status, body));
     }
 
+    /// After so many calls of a method more, one is refused so.
+    pub(crate) fn refuses_after(&self, method: &str, calls: usize, status: u16, body: Value) {
+        let mut inner = self.lock();
+        let queue = inner.refusals.entry(method.to_string()).or_default();
+        queue.extend(std::iter::repeat_n((0, Value::Null), calls));
+        queue.push_back((status, body));
+    }
+
     /// Calls of a method so far.
     pub(crate) fn calls(&self, method: &str) -> Vec<Call> {
         self.lock()
@@ -186,8 +194,10 @@ async fn call(
     let arguments = arguments(&headers, &body);
     {
         let mut inner = fake.lock();
-        if let Some((status, body)) = inner.refusals.get_mut(&method).and_then(VecDeque::pop_front) {
-            return refusal(status, &body);
+        match inner.refusals.get_mut(&method).and_then(VecDeque::pop_front) {
+            // A call that goes through before one that does not.
+            None | Some((0, _)) => {}
+            Some((status, body)) => return refusal(status, &body),
         }
         inner.calls.push(Call {
             method: method.clone(),

@@ -1,0 +1,111 @@
+//! A stand-in for any provider that is spoken to over HTTP: it notes every request and answers as it is told.
+
+use std::sync::{Arc, Mutex};
+
+use axum::{
+    Router,
+    body::Bytes,
+    extract::State,
+    http::{HeaderMap, Method, StatusCode, Uri},
+    response::{IntoResponse, Response},
+};
+
+/// A request that came.
+#[derive(Debug, Clone)]
+pub(crate) struct Seen {
+    pub(crate) method: Method,
+    pub(crate) path: String,
+    pub(crate) headers: HeaderMap,
+    pub(crate) body: Vec<u8>,
+}
+
+impl Seen {
+    /// A field of its form, or of its query.
+    pub(crate) fn field(&self, name: &str) -> Option<String> {
+        let query = match self.path.split_once('?') {
+            Some((_, query)) => query.to_string(),
+            None => String::from_utf8_lossy(&self.body).into_owned(),
+        };
+        let url: reqwest::Url = format!("http://form/?{query}").parse().ok()?;
+        let found = url.query_pairs().find(|(key, _)| key == name)?;
+        Some(found.1.into_owned())
+    }
+
+    /// Its body as JSON.
+    pub(crate) fn json(&self) -> serde_json::Value {
+        serde_json::from_slice(&self.body).unwrap_or_default()
+    }
+}
+
+/// An answer: status, headers, body.
+pub(crate) type Said = (u16, Vec<(&'static str, String)>, Vec<u8>);
+
+type Answers = dyn FnMut(&Seen) -> Said + Send;
+
+/// The stand-in; cheap to clone.
+#[derive(Clone)]
+pub(crate) struct FakeProvider {
+    seen: Arc<Mutex<Vec<Seen>>>,
+    answers: Arc<Mutex<Box<Answers>>>,
+    pub(crate) url: String,
+}
+
+impl FakeProvider {
+    /// Starts it in the runtime that this is called in.
+    pub(crate) async fn start(answers: impl FnMut(&Seen) -> Said + Send + 'static) -> FakeProvider {
+        let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.expect("a port");
+        let address = listener.local_addr().expect("an address");
+        let provider = FakeProvider {
+            seen: Arc::default(),
+            answers: Arc::new(Mutex::new(Box::new(answers))),
+            url: format!("http://{address}"),
+        };
+        let app = Router::new().fallback(take).with_state(provider.clone());
+        tokio::spawn(async move { axum::serve(listener, app).await });
+        provider
+    }
+
+    /// Answers otherwise from now on.
+    pub(crate) fn answers(&self, answers: impl FnMut(&Seen) -> Said + Send + 'static) {
+        *self.answers.lock().expect("no test panics here") = Box::new(answers);
+    }
+
+    /// Requests so far whose path begins so.
+    pub(crate) fn seen(&self, path: &str) -> Vec<Seen> {
+        let seen = self.seen.lock().expect("no test panics here");
+        seen.iter().filter(|one| one.path.starts_with(path)).cloned().collect()
+    }
+}
+
+/// JSON as an answer.
+pub(crate) fn said(status: u16, body: &str) -> Said {
+    (
+        status,
+        vec![("content-type", "application/json".to_string())],
+        body.as_bytes().to_vec(),
+    )
+}
+
+async fn take(
+    State(provider): State<FakeProvider>,
+    method: Method,
+    uri: Uri,
+    headers: HeaderMap,
+    body: Bytes,
+) -> Response {
+    let seen = Seen {
+        method,
+        path: uri.path_and_query().map_or_else(String::new, ToString::to_string),
+        headers,
+        body: body.to_vec(),
+    };
+    provider.seen.lock().expect("no test panics here").push(seen.clone());
+    let (status, headers, body) = (provider.answers.lock().expect("no test panics here"))(&seen);
+    let mut response = (StatusCode::from_u16(status).expect("a status"), body).into_response();
+    for (name, value) in headers {
+        response
+            .headers_mut()
+            .insert(name, value.parse().expect("a header value"));
+    }
+    response
+}
