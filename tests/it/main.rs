@@ -17,6 +17,7 @@ mod language_numbers;
 mod language_properties;
 mod licences;
 mod main_line;
+mod messenger_simulation;
 mod messengers;
 mod page;
 mod peers;

@@ -38,6 +38,8 @@ struct Inner {
     calls: Vec<Call>,
     /// Answers to give to the next calls of a method instead of doing them.
     refusals: BTreeMap<String, VecDeque<(u16, Value)>>,
+    /// Methods whose next answer is lost after the call was carried out.
+    lost: Vec<String>,
     files: BTreeMap<String, Vec<u8>>,
     webhook: String,
     polling: bool,
@@ -129,6 +131,11 @@ impl FakeTelegram {
             .push_back((status, body));
     }
 
+    /// The next call of a method is carried out, and its answer is lost on the way.
+    pub(crate) fn loses_answer(&self, method: &str) {
+        self.lock().lost.push(method.to_string());
+    }
+
     /// After so many calls of a method more, one is refused so.
     pub(crate) fn refuses_after(&self, method: &str, calls: usize, status: u16, body: Value) {
         let mut inner = self.lock();
@@ -203,6 +210,17 @@ async fn call(
             method: method.clone(),
             arguments: arguments.clone(),
         });
+    }
+    let lost = {
+        let mut inner = fake.lock();
+        let at = inner.lost.iter().position(|lost| *lost == method);
+        at.map(|at| inner.lost.remove(at)).is_some()
+    };
+    if lost {
+        return refusal(
+            502,
+            &json!({ "ok": false, "error_code": 502, "description": "Bad Gateway" }),
+        );
     }
     match method.as_str() {
         "getUpdates" => get_updates(&fake, &arguments).await,
