@@ -28,6 +28,7 @@ mod media;
 mod minutes;
 mod places;
 mod quoting;
+mod recount;
 mod revising;
 mod setting;
 mod solving;

@@ -30,7 +30,10 @@ pub(super) fn choose(desk: &Desk<'_>, item: Item, said: Option<&PlaceSaid>) -> W
             name: known.unwrap_or(name),
         }));
     }
-    let Some(said) = said else { return Ok(None) };
+    // A quote's number is no name of a place.
+    let Some(said) = said.filter(|said| said.quote.is_none()) else {
+        return Ok(None);
+    };
     if said.rivals.is_empty() {
         let known = desk.book().place(&said.name).map(|place| place.name.clone());
         return Ok(Some(PlaceChosen {
@@ -75,6 +78,13 @@ pub(super) fn quote_meant(
         && desk.quote(no).is_some()
     {
         return Ok(no);
+    }
+    if let Some(no) = place.and_then(|place| place.quote) {
+        let name = || format!("quote {no}");
+        return match desk.quote(QuoteNo::new(no)).filter(|quote| fits(quote)) {
+            Some(quote) => Ok(quote.no),
+            None => Err(Ask::value(slot, Question::NoQuoteAt(name()), Expecting::Nothing).into()),
+        };
     }
     if let Some(place) = choose(desk, Item::Whole, place)? {
         let there = |quote: &&QuoteEntry| quote.place.as_deref() == Some(place.name.as_str()) && fits(quote);

@@ -13,6 +13,7 @@ use super::{
     lines::{self, line_choice},
     places::{self, PlaceChosen},
     quoting::{self, Showing},
+    recount,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, QuoteEntry, Slot},
@@ -214,6 +215,10 @@ fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Wor
         Change::DiscountPercent(percent) => {
             sheet.discount = Discount::Percent(figures::percent(What::Discount, *percent, 100)?);
         }
+        Change::MoreOffPercent(percent) => sheet.discount = recount::more_percent_off(sheet, *percent)?,
+        Change::MoreOffMoney(money) => sheet.discount = recount::more_money_off(sheet, *money)?,
+        Change::Recount { from, to } => return recount::recount(desk, sheet, item, from, to),
+        Change::Times(class, factor) => return recount::multiply(desk, sheet, item, class, *factor),
         Change::DiscountMoney(money) => sheet.discount = Discount::Money(figures::money(What::Discount, *money)?),
         Change::Price(money) => {
             sheet.price_said = Some(figures::money(What::Price, *money)?);
@@ -377,7 +382,7 @@ pub(super) fn matching(sheet: &Sheet, class: &ClassSaid) -> Vec<usize> {
 }
 
 /// The one line that is meant.
-fn target_line(desk: &Desk<'_>, sheet: &Sheet, item: Item, class: &ClassSaid) -> Worked<usize> {
+pub(super) fn target_line(desk: &Desk<'_>, sheet: &Sheet, item: Item, class: &ClassSaid) -> Worked<usize> {
     let slot = desk.slot(item, Hole::Target);
     if let Some(Fill::Line(index)) = desk.filled(slot) {
         return Ok(index.min(sheet.lines.len().saturating_sub(1)));
@@ -466,7 +471,7 @@ fn take_whole_time(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, man_minutes: 
 }
 
 /// Another count of the same thing; one time for all of it grows with the count.
-fn grow(line: &mut SheetLine, quantity: Quantity) -> Worked {
+pub(super) fn grow(line: &mut SheetLine, quantity: Quantity) -> Worked {
     if let Effort::Whole(whole) = line.effort {
         let grown = whole
             .get()

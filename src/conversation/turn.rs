@@ -14,7 +14,8 @@ use super::{
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
     language::{
-        self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, Meaning, QuantitySaid, Reading, Said, Vocabulary,
+        self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, LineSaid, Meaning, QuantitySaid, Reading, Said, Setting,
+        Vocabulary,
     },
 };
 
@@ -383,17 +384,16 @@ impl Work {
     }
 }
 
-/// What a meaning is with the quote in hand: `2 more small`, said while one is, adds to it.
+/// What a meaning is with the quote in hand: `2 more small`, said while one is, adds to it; a correction without one is a
+/// count like any other; and minutes of a kind that is not on it are figures of the price list.
 fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
+    let current = desk.current_quote().filter(|quote| places::is_active(quote));
     match meaning {
         Meaning::Quote {
             place: None,
             lines,
             changes,
-        } if !lines.is_empty()
-            && lines.iter().all(|line| line.more)
-            && desk.current_quote().is_some_and(places::is_active) =>
-        {
+        } if lines.first().is_some_and(|line| line.more) && current.is_some() => {
             let added = lines.iter().cloned().map(Change::Add);
             Cow::Owned(Meaning::Revise {
                 changes: added.chain(changes.iter().cloned()).collect(),
@@ -401,8 +401,46 @@ fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
                 place: None,
             })
         }
+        Meaning::Revise {
+            changes,
+            what_if: false,
+            place: None,
+        } => match changes.as_slice() {
+            [Change::Minutes(class, minutes)]
+                if class.service.is_some()
+                    && current.is_none_or(|quote| revising::matching(&quote.sheet, class).is_empty()) =>
+            {
+                Cow::Owned(Meaning::Set(Setting::Service {
+                    class: class.clone(),
+                    new: false,
+                    unit: None,
+                    minutes_each: Some(*minutes),
+                    material_each: None,
+                    price_each: None,
+                }))
+            }
+            _ if current.is_none() => counted_anew(changes).map_or(Cow::Borrowed(meaning), |lines| {
+                Cow::Owned(Meaning::Quote {
+                    place: None,
+                    lines,
+                    changes: Vec::new(),
+                })
+            }),
+            _ => Cow::Borrowed(meaning),
+        },
         _ => Cow::Borrowed(meaning),
     }
+}
+
+/// Changes that are nothing but counts of named kinds, as counts.
+fn counted_anew(changes: &[Change]) -> Option<Vec<LineSaid>> {
+    changes
+        .iter()
+        .map(|change| match change {
+            Change::Quantity(line) if line.class.service.is_some() => Some(line.clone()),
+            _ => None,
+        })
+        .collect()
 }
 
 /// Whether a message only asks to be shown something, so that an open question can stay open.

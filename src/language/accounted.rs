@@ -8,14 +8,16 @@ use rust_decimal::Decimal;
 
 use super::cover::Cover;
 use super::meaning::{
-    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, FinishSaid, HouseSaid, LineSaid, Meaning, MinutesSaid, QuantitySaid,
-    Reading, Setting, Solve, WhenSaid, WorkedSaid,
+    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, FinishSaid, HouseSaid, LineSaid, Look, Meaning, MinutesSaid, PlaceSaid,
+    QuantitySaid, Reading, Setting, Solve, Span, WhenSaid, WorkedSaid,
 };
 use super::phrases::{Cue, Phrase};
 use super::words::Words;
 
 /// Adds a doubt for each figure that no meaning took.
-pub(super) fn numbers_without_role(words: &Words<'_>, cover: &Cover, reading: &mut Reading) {
+///
+/// `sums` are numbers that only say what others add up to.
+pub(super) fn numbers_without_role(words: &Words<'_>, cover: &Cover, sums: &[Span], reading: &mut Reading) {
     // What is in doubt already is asked about whole; counts said twice only in a quote.
     if reading
         .doubts
@@ -34,13 +36,13 @@ pub(super) fn numbers_without_role(words: &Words<'_>, cover: &Cover, reading: &m
         let mut own = Figures::default();
         own.phrase(&piece.phrase);
         let dropped = match piece.phrase {
-            Phrase::Clock(left, right) => used.clock(left, right),
+            Phrase::Clock(left, right) | Phrase::Pair(left, right) => used.clock(left, right),
             _ => own
                 .0
                 .into_iter()
                 .find(|value| !used.0.contains(value) || overruled.0.contains(value)),
         };
-        if let Some(value) = dropped.filter(|_| !taken_back(cover, index)) {
+        if let Some(value) = dropped.filter(|_| !taken_back(cover, index) && !sums.contains(&piece.span)) {
             reading.doubts.push(Doubt::NumberWithoutRole {
                 text: words.tokens.text[piece.span.start..piece.span.end].to_string(),
                 value,
@@ -96,6 +98,24 @@ fn taken_back(cover: &Cover, index: usize) -> bool {
     })
 }
 
+/// The place that a meaning names.
+fn place_of(meaning: &Meaning) -> Option<&PlaceSaid> {
+    match meaning {
+        Meaning::Quote { place, .. }
+        | Meaning::Revise { place, .. }
+        | Meaning::Here { place, .. }
+        | Meaning::Won { place, .. }
+        | Meaning::Lost { place, .. }
+        | Meaning::Plan { place, .. }
+        | Meaning::Paid { place, .. }
+        | Meaning::Note { place, .. }
+        | Meaning::Look(Look::LastTime(place) | Look::ShowQuote(place)) => place.as_ref(),
+        Meaning::Finish(finish) => finish.place.as_ref(),
+        Meaning::Answer(AnswerSaid::Place(place)) => Some(place),
+        _ => None,
+    }
+}
+
 /// Figures, as values.
 #[derive(Default)]
 struct Figures(Vec<Decimal>);
@@ -147,6 +167,17 @@ impl Figures {
         }
     }
 
+    /// A quote's number; the numbers of a street are a part of its name.
+    fn place(&mut self, place: &PlaceSaid) {
+        self.maybe(place.quote);
+    }
+
+    fn maybe_place(&mut self, place: Option<&PlaceSaid>) {
+        if let Some(place) = place {
+            self.place(place);
+        }
+    }
+
     fn line(&mut self, line: &LineSaid) {
         match line.quantity {
             QuantitySaid::Exact(count) => self.add(count),
@@ -162,9 +193,14 @@ impl Figures {
 
     fn change(&mut self, change: &Change) {
         match change {
-            Change::Quantity(line) | Change::Add(line) | Change::Drop(line) => self.line(line),
+            Change::Quantity(line) | Change::Add(line) | Change::Drop(line) | Change::Recount { from: line, .. } => {
+                self.line(line);
+            }
             Change::DiscountPercent(figure)
             | Change::DiscountMoney(figure)
+            | Change::MoreOffPercent(figure)
+            | Change::MoreOffMoney(figure)
+            | Change::Times(_, figure)
             | Change::Price(figure)
             | Change::Rate(figure)
             | Change::PriceEach(_, figure)
@@ -242,6 +278,7 @@ impl Figures {
     }
 
     fn meaning(&mut self, meaning: &Meaning) {
+        self.maybe_place(place_of(meaning));
         match meaning {
             Meaning::Set(setting) => self.setting(setting),
             Meaning::Quote { lines, changes, .. } => {
@@ -332,7 +369,8 @@ impl Figures {
             Phrase::Change(changes) => changes.iter().for_each(|change| self.change(change)),
             Phrase::Whole(meaning) => self.meaning(meaning),
             Phrase::Cue(Cue::Won(figure) | Cue::Paid(figure, _)) => self.maybe(*figure),
-            Phrase::Clock(..) | Phrase::Class(_) | Phrase::Place(_) | Phrase::Cue(_) => {}
+            Phrase::HereAt(place) | Phrase::Place(place) => self.place(place),
+            Phrase::Clock(..) | Phrase::Pair(..) | Phrase::Class(_) | Phrase::Cue(_) => {}
             Phrase::Correct | Phrase::Stop(_) | Phrase::Lead => {}
         }
     }

@@ -6,14 +6,19 @@
 //! count.
 
 use super::Expecting;
+use super::except::exceptions_left;
 use super::figures::extra_change;
 use super::lines::{Lines, assemble, line_text, unsaid};
 use super::meaning::{
     AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Setting, Solve, Span,
     Unit,
 };
+use super::measures::meters;
+use super::parts;
 use super::phrases::{Cue, Phrase, Placed};
-use super::section::{Item, Section};
+use super::rows;
+use super::section::{Item, LeavingOut, Section};
+use super::token::Token;
 use super::words::Words;
 
 /// What a message adds up to.
@@ -25,6 +30,8 @@ pub(super) struct Composed {
     pub(super) doubts: Vec<Doubt>,
     /// Words that no phrase took and that were used as a name all the same.
     pub(super) named: Vec<Span>,
+    /// Numbers that only say the sum, or the parts, of what was counted.
+    pub(super) sums: Vec<Span>,
 }
 
 /// Puts the phrases of a cover together.
@@ -36,6 +43,7 @@ pub(super) fn compose(placed: &[Placed], left: &[usize], words: &Words<'_>, expe
         expecting,
         quiet,
         names,
+        joins: joins_before(words),
         section: Section::default(),
         out: Composed::default(),
     };
@@ -43,7 +51,21 @@ pub(super) fn compose(placed: &[Placed], left: &[usize], words: &Words<'_>, expe
         composer.take(piece);
     }
     composer.flush();
+    composer.out.doubts.extend(meters(words));
+    let Composed { meanings, doubts, .. } = &mut composer.out;
+    exceptions_left(words, left, meanings, doubts);
     composer.out
+}
+
+/// `also gutters`, `and 3 large hollies`, `gutters too`: it goes on with what was talked about before.
+fn joins_before(words: &Words<'_>) -> bool {
+    let last = (0..words.len())
+        .rev()
+        .find(|at| words.get(*at).is_some_and(Token::is_word));
+    let closes = last.is_some_and(|at| {
+        words.one_of(at, &["too", "also"]) || (words.spelled(at, "well") && at > 0 && words.spelled(at - 1, "as"))
+    });
+    words.one_of(0, &["and", "plus", "also"]) || (closes && last.is_some_and(|at| at > 0))
 }
 
 /// Runs of words that nothing knows and no phrase took (`Alder on friday`): a name, when something is said of one.
@@ -65,6 +87,7 @@ fn unknown_names(left: &[usize], words: &Words<'_>) -> Vec<(usize, PlaceSaid)> {
                         name,
                         known: false,
                         rivals: Vec::new(),
+                        quote: None,
                         span,
                     },
                 ));
@@ -84,7 +107,9 @@ pub(super) struct Composer<'w, 'a> {
     quiet: bool,
     /// Words that nothing knows, as names of places: (first byte, name).
     pub(super) names: Vec<(usize, PlaceSaid)>,
-    section: Section,
+    /// The message goes on with what was talked about before.
+    joins: bool,
+    pub(super) section: Section,
     /// What came of it so far.
     pub(super) out: Composed,
 }
@@ -96,10 +121,23 @@ impl Composer<'_, '_> {
             self.section.cover(span);
         }
         match &piece.phrase {
-            Phrase::Stop(strong) => self.section.items.push(Item::Stop(*strong)),
+            Phrase::Stop(strong) => {
+                if *strong {
+                    self.section.leaving_out = LeavingOut::No;
+                }
+                self.section.items.push(Item::Stop(*strong));
+            }
             Phrase::Lead => self.section.asks_price = true,
+            Phrase::Correct if self.section.is_empty() && self.out.meanings.is_empty() => {
+                self.section.corrects_before = true;
+            }
             Phrase::Correct => self.section.correct = true,
-            Phrase::Line(line) => self.section.take_line(line.line.clone(), line.slip),
+            Phrase::Line(line) if self.leaves_out_line(&line.line) => {}
+            Phrase::Line(line) => {
+                self.doubt_contrast(&line.line);
+                self.section.take_line(line.line.clone(), line.slip);
+            }
+            Phrase::Class(class) if self.leaves_out_class(class) => {}
             Phrase::Class(class) => self.section.take_class(class.clone()),
             Phrase::Minutes {
                 class,
@@ -119,6 +157,7 @@ impl Composer<'_, '_> {
                     .take(Item::PriceEach(class.clone(), *value, *dollars, *unit, span));
             }
             Phrase::Time { said, man, .. } => self.section.take(Item::Time(*said, *man)),
+            Phrase::Bare(value) if self.leaves_out_number(*value) => {}
             Phrase::Bare(value) if self.section.correct && self.section.correct_setting(*value) => {}
             Phrase::Bare(value) if self.section.correct && self.correct_meaning(*value) => {}
             Phrase::Bare(value) if self.section.did => {
@@ -131,10 +170,19 @@ impl Composer<'_, '_> {
             }
             Phrase::Bare(value) => self.section.take_bare(*value, span),
             Phrase::Clock(hours, minutes) => self.section.take(Item::Clock(*hours, *minutes, span)),
+            Phrase::Pair(left, right) => self.section.take(Item::Pair(*left, *right, span)),
+            Phrase::HereAt(place) => {
+                self.cue(&Cue::Here, span);
+                self.take_place(place.clone(), span);
+            }
             Phrase::Crew(people, named) => self.section.crew = Some((*people, *named)),
             Phrase::Rate(rate) => self.section.rate = Some(*rate),
             Phrase::When(when) => self.section.take_when(*when),
             Phrase::Place(place) => self.take_place(place.clone(), span),
+            Phrase::Extra(kind, _) if self.section.leaving_out != LeavingOut::No => {
+                self.section.extras.retain(|(old, _)| old != kind);
+                self.section.extras.push((*kind, None));
+            }
             Phrase::Extra(kind, value) => {
                 self.section.extras.retain(|(old, _)| old != kind);
                 self.section.extras.push((*kind, *value));
@@ -216,6 +264,15 @@ impl Composer<'_, '_> {
             }
             Cue::Plan if self.section.head.is_none() && self.section.has_lines() => return,
             Cue::Here if self.section.has_lines() => return,
+            // "mow and gutters, skip the haul": left out of what was just counted.
+            Cue::Drop if self.counts_now() => {
+                self.section.leaving_out = LeavingOut::Ordered;
+                return;
+            }
+            Cue::Except if self.counts_now() => {
+                self.section.leaving_out = LeavingOut::Excepted(span);
+                return;
+            }
             _ => {}
         }
         let fresh = self.section.head.is_none() && !self.section.has_lines() && self.section.settings.is_empty();
@@ -230,6 +287,11 @@ impl Composer<'_, '_> {
             self.section.cover(span);
         }
         self.section.head = Some(cue.clone());
+    }
+
+    /// Something is being counted, and no word said that it is anything but a price.
+    fn counts_now(&self) -> bool {
+        self.section.head.is_none() && (self.section.has_lines() || !self.section.classes().is_empty())
     }
 
     /// A second place with counts around it is a second yard.
@@ -317,6 +379,8 @@ impl Composer<'_, '_> {
                     section.span,
                 );
             }
+            // "we are at Alder and there are 12 small crapes": a yard that is counted.
+            Some(Cue::Here) if section.has_lines() || self.is_unsaid_quote(&section) => self.plain(section),
             Some(Cue::Here) => {
                 let crew = section.crew.map(|(n, _)| n);
                 let at = section.when;
@@ -337,7 +401,7 @@ impl Composer<'_, '_> {
                 self.push(Meaning::Paid { place, amount, method }, section.span);
             }
             Some(Cue::Add) => self.add(section),
-            Some(Cue::Drop) => self.drop(section),
+            Some(Cue::Drop | Cue::Except) => self.drop(section),
             Some(Cue::Make) => self.make(section, false),
             Some(Cue::WhatIf) => self.make(section, true),
             Some(Cue::EachPerson | Cue::New) | None => self.plain(section),
@@ -385,7 +449,9 @@ impl Composer<'_, '_> {
         for item in &section.items {
             let (value, span) = match item {
                 Item::Bare(value, span) => (*value, *span),
-                Item::Clock(hours, minutes, span) => ((*hours * 100 + *minutes).into(), *span),
+                Item::Clock(left, right, span) | Item::Pair(left, right, span) => {
+                    ((*left * 100 + *right).into(), *span)
+                }
                 _ => continue,
             };
             let text = self.words.tokens.text[span.start..span.end].to_string();
@@ -492,7 +558,8 @@ impl Composer<'_, '_> {
     }
 
     /// A section that no word headed.
-    fn plain(&mut self, section: Section) {
+    fn plain(&mut self, mut section: Section) {
+        rows::settle(&mut section, self.words);
         if section.has_lines() || self.is_unsaid_quote(&section) {
             self.quote(section);
         } else if let Some(meaning) = self.single(&section) {
@@ -534,7 +601,13 @@ impl Composer<'_, '_> {
         named && !has_time && self.expecting == Expecting::Nothing && classes.iter().any(job)
     }
 
-    fn quote(&mut self, section: Section) {
+    fn quote(&mut self, mut section: Section) {
+        let sums = parts::settle(&mut section, self.words);
+        self.out.sums.extend(sums);
+        if section.corrects_before && section.place.is_none() && section.money.is_empty() {
+            self.make(section, false);
+            return;
+        }
         let Lines {
             mut lines,
             changes,
@@ -542,6 +615,14 @@ impl Composer<'_, '_> {
         } = assemble(&section, self.words);
         self.out.doubts.extend(doubts);
         let of_each = self.price_behind_a_count(&section, &mut lines);
+        if let (true, None, true, Some(first)) = (
+            self.joins,
+            &section.place,
+            self.out.meanings.is_empty(),
+            lines.first_mut(),
+        ) {
+            first.more = true;
+        }
         let priced = section.money.len() == 1;
         let spare = Section {
             items: section.items.clone(),

@@ -174,6 +174,9 @@ fn candidates(
             if let Some(n) = number::number(words, at) {
                 push(-6, n.end, "number alone", Phrase::Bare(n.value));
             }
+            if let Some((left, right, end)) = number::pair(words, at) {
+                push(-6, end, "two numbers", Phrase::Pair(left, right));
+            }
         }
     }
 }
@@ -226,12 +229,20 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         | "look: a period"
         | "set: let minutes go"
         | "set: keep minutes"
-        | "revise: use that" => opens && closes,
+        | "revise: use that"
+        | "price alone"
+        | "set: extra off" => opens && closes,
         // "they want it for 40" is an offer.
         "won" if words.spelled(to, "for") => words.is(to + 1, Class::WEEKDAY.or(Class::MONTH).or(Class::TODAY)),
         "won" if words.is(to, Class::SIZE) || !words.kinds(to).is_empty() => false,
-        "pause" | "resume" | "note" | "revise: what if" | "here" | "plan" | "won" | "lost" | "won at a price"
-        | "lost with a reason" => opens || words.kinds(from).is_empty() && sentence_opens(words, from),
+        "pause" | "resume" => {
+            let sentence = from == 0 || stop(words, from - 1) == Some(true) || words.sign(from - 1, ',');
+            sentence && (closes || words.one_of(to, &["at", "with", "from", "for", "until", "till", "in"]))
+        }
+        "paid" | "won" | "won at a price" | "lost" | "lost with a reason" if depends(words, from) => false,
+        "note" | "revise: what if" | "here" | "plan" | "won" | "lost" | "won at a price" | "lost with a reason" => {
+            opens || words.kinds(from).is_empty() && sentence_opens(words, from)
+        }
         "rate of this quote" | "revise: price said" if !led(words, from) => {
             from == 0 || stop(words, from - 1).is_some() || counts_before(words, from)
         }
@@ -247,7 +258,8 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         "time for the work" | "finish: minutes in all" => {
             from == 0 || !words.one_of(from - 1, &["make", "making", "get", "earn", "clear", "charge"])
         }
-        "correction" => from > 0,
+        // At the very start it corrects what was talked about before, when a count follows; `no` alone is an answer.
+        "correction" => from > 0 || (to < words.len() && !words.sign(to, ',') || to + 1 < words.len()),
         _ if rule.starts_with("set: rate") => !asked(words, from),
         _ => true,
     }
@@ -272,6 +284,18 @@ fn counts_before(words: &Words<'_>, from: usize) -> bool {
         .or(Class::EACH);
     words.is(from - 1, kind)
         || (1..=2.min(from)).any(|back| words.kinds(from - back).iter().any(|hit| hit.words >= back))
+}
+
+/// `10% off since she paid cash`: a clause that gives a reason or a condition, not news.
+fn depends(words: &Words<'_>, from: usize) -> bool {
+    (1..=3.min(from)).any(|back| {
+        words.one_of(
+            from - back,
+            &[
+                "since", "because", "cause", "cuz", "if", "when", "until", "till", "before", "after", "unless", "once",
+            ],
+        )
+    })
 }
 
 /// The sentence asks rather than sets (`why is my rate 95`).

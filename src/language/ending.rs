@@ -2,7 +2,7 @@
 
 use super::compose::Composer;
 use super::lines::assemble;
-use super::meaning::{FinishSaid, Meaning, MinutesSaid, PlaceSaid, Span, WorkedSaid};
+use super::meaning::{Doubt, FinishSaid, Meaning, MinutesSaid, PlaceSaid, Span, WorkedSaid};
 use super::section::{Item, Section};
 
 impl Composer<'_, '_> {
@@ -10,6 +10,7 @@ impl Composer<'_, '_> {
     pub(super) fn won(&mut self, price: Option<rust_decimal::Decimal>, section: &Section) {
         let bare = section.items.iter().find_map(|item| match item {
             Item::Bare(value, _) => Some(*value),
+            Item::Pair(left, right, _) => Some((*left * 100 + *right).into()),
             _ => None,
         });
         let price = price.or(bare).or_else(|| section.money.first().map(|(m, _)| *m));
@@ -53,6 +54,7 @@ impl Composer<'_, '_> {
             name,
             known: true,
             rivals: Vec::new(),
+            quote: None,
             span: Span::default(),
         };
         (Some(said), Some(rest).filter(|rest| !rest.is_empty()))
@@ -73,6 +75,9 @@ impl Composer<'_, '_> {
                 Item::Minutes(None, said, false, _) => worked = Some(WorkedSaid::Elapsed(said)),
                 Item::Bare(minutes, _) if worked.is_none() => {
                     worked = Some(WorkedSaid::Elapsed(MinutesSaid { minutes, range: None }));
+                }
+                Item::Pair(hours, minutes, span) if worked.is_none() => {
+                    self.doubt_pair(hours, minutes, span);
                 }
                 Item::Clock(hours, minutes, _) if worked.is_none() => {
                     let minutes = (hours * 60 + minutes).into();
@@ -99,6 +104,17 @@ impl Composer<'_, '_> {
             at: section.when,
         };
         self.push(Meaning::Finish(said), section.span);
+    }
+
+    /// `done, one twenty`: an hour and twenty minutes, or a hundred and twenty?
+    fn doubt_pair(&mut self, hours: u32, minutes: u32, span: Span) {
+        let text = self.words.tokens.text;
+        let with = |figure: u32| format!("{}{figure} min{}", &text[..span.start], &text[span.end..]);
+        self.out.doubts.push(Doubt::Either {
+            words: text[span.start..span.end].to_string(),
+            choices: vec![with(hours * 60 + minutes), with(hours * 100 + minutes)],
+            span,
+        });
     }
 
     /// Where a figure of a section was written, as far as its digits tell.

@@ -78,7 +78,7 @@ pub(super) fn reading(words: &Words<'_>, cover: &Cover, composed: Composed) -> R
     };
     numbers_left(words, cover, &mut reading);
     out_of_range(&mut reading);
-    numbers_without_role(words, cover, &mut reading);
+    numbers_without_role(words, cover, &composed.sums, &mut reading);
     reading
 }
 
@@ -177,7 +177,9 @@ fn check_change(change: &Change, span: Span, doubts: &mut Vec<Doubt>) {
     match change {
         Change::Rate(rate) => check("rate", *rate, RATE_MAX, span, doubts),
         Change::Minutes(_, said) => minutes(*said, span, doubts),
-        Change::Price(money) | Change::DiscountMoney(money) => check("price", *money, MONEY_MAX, span, doubts),
+        Change::Price(money) | Change::DiscountMoney(money) | Change::MoreOffMoney(money) => {
+            check("price", *money, MONEY_MAX, span, doubts)
+        }
         Change::Crew(0) => {
             doubts.push(Doubt::OutOfRange {
                 what: "crew",
@@ -245,6 +247,8 @@ fn canonical(phrase: &Phrase) -> String {
         Phrase::Money(money) => format!("money ${money}"),
         Phrase::Bare(value) => format!("number {value}"),
         Phrase::Clock(left, right) => format!("clock {left}:{right:02}"),
+        Phrase::Pair(left, right) => format!("two numbers {left} {right}"),
+        Phrase::HereAt(place) => format!("here at {}", place.name),
         Phrase::Set(setting) => format!("set {setting:?}"),
         Phrase::Change(changes) => format!("change {changes:?}"),
         Phrase::Whole(meaning) => format!("{meaning:?}"),

@@ -129,7 +129,14 @@ impl Composer<'_, '_> {
                                 span: *span,
                             });
                         }
-                        None => changes.push(Change::PriceEach(ClassSaid::default(), *value)),
+                        None if *dollars || unit.is_some() => {
+                            changes.push(Change::PriceEach(ClassSaid::default(), *value));
+                        }
+                        None => self.out.doubts.push(Doubt::DollarsOrMinutes {
+                            value: *value,
+                            class: ClassSaid::default(),
+                            span: *span,
+                        }),
                     }
                 }
                 _ => {}

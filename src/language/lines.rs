@@ -29,7 +29,6 @@ pub(super) fn assemble(section: &Section, words: &Words<'_>) -> Lines {
         ..Lines::default()
     };
     attach(&items, section, words, &mut lines);
-    parts_of_a_count(&mut lines);
     complete_more(&mut lines);
     counted_twice(&mut lines);
     lines
@@ -284,7 +283,7 @@ fn attach(items: &[Item], section: &Section, words: &Words<'_>, out: &mut Lines)
                 price(out, class.as_ref(), &said, words);
             }
             Item::Time(said, man) => time(out, section, items, index, *said, *man, words),
-            Item::Bare(..) | Item::Clock(..) | Item::Stop(_) | Item::Header(_) => {}
+            Item::Bare(..) | Item::Clock(..) | Item::Pair(..) | Item::Stop(_) | Item::Header(_) => {}
         }
     }
 }
@@ -517,32 +516,6 @@ fn time(
         });
     } else {
         out.changes.push(Change::WorkElapsed { minutes: said, crew: 1 });
-    }
-}
-
-/// `6 hollies, 4 small 2 large`: counts by size that add up to a count of the kind right before are its parts.
-fn parts_of_a_count(out: &mut Lines) {
-    let exact = |line: &LineSaid| match line.quantity {
-        QuantitySaid::Exact(count) => Some(count),
-        _ => None,
-    };
-    let mut index = 0;
-    while index < out.lines.len() {
-        let whole = &out.lines[index];
-        let kind = whole
-            .class
-            .service
-            .clone()
-            .filter(|_| whole.class.size.is_none() && !whole.more);
-        let parts = out.lines[index + 1..]
-            .iter()
-            .take_while(|line| kind.is_some() && line.class.service == kind && line.class.size.is_some() && !line.more)
-            .count();
-        let sum: Option<Decimal> = out.lines[index + 1..=index + parts].iter().map(exact).sum();
-        if parts > 1 && sum.is_some() && sum == exact(whole) {
-            out.lines.remove(index);
-        }
-        index += 1;
     }
 }
 

@@ -85,6 +85,8 @@ pub struct PlaceSaid {
     pub known: bool,
     /// Other known places that fit as well.
     pub rivals: Vec<String>,
+    /// A quote named by its number (`quote 3`) instead of its place; `name` is then those words.
+    pub quote: Option<u32>,
     /// Where it was said.
     pub span: Span,
 }
@@ -219,10 +221,24 @@ pub enum Change {
     Add(LineSaid),
     /// `drop the big one`: a line, or some of it when a quantity is said (`drop 2 small`).
     Drop(LineSaid),
+    /// `the big ones are mediums`, `swap 2 small for 2 large`: a line, or some of it when a quantity is said, is of
+    /// another kind or size.
+    Recount {
+        /// What it was taken for.
+        from: LineSaid,
+        /// What it is; what is left away stays as it was.
+        to: ClassSaid,
+    },
+    /// `double the smalls`: a line's quantity times this.
+    Times(ClassSaid, Decimal),
     /// `knock 10% off`.
     DiscountPercent(Decimal),
     /// `take 20 off`, dollars.
     DiscountMoney(Decimal),
+    /// `another 5% off`: percent on top of what is off already.
+    MoreOffPercent(Decimal),
+    /// `take another 10 off`: dollars on top of what is off already.
+    MoreOffMoney(Decimal),
     /// `call it 250`: the price before tax, dollars.
     Price(Decimal),
     /// `at 110 an hour`: this quote's rate, dollars per man-hour.

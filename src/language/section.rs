@@ -24,8 +24,22 @@ pub(super) enum Item {
     Bare(Decimal, Span),
     /// `1:20`.
     Clock(u32, u32, Span),
+    /// `one twenty`.
+    Pair(u32, u32, Span),
     /// A stop; true: a strong one.
     Stop(bool),
+}
+
+/// Whether what is said now is taken from what was counted before in the same breath.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum LeavingOut {
+    /// It is not.
+    #[default]
+    No,
+    /// `drop`, `skip`: an order.
+    Ordered,
+    /// `except`, `but not`: an exception, which may be counted in or not.
+    Excepted(Span),
 }
 
 /// The stretch.
@@ -59,6 +73,10 @@ pub(super) struct Section {
     pub(super) did: bool,
     /// `each` of the crew.
     pub(super) each_person: bool,
+    /// What is said now is left out of what was counted before.
+    pub(super) leaving_out: LeavingOut,
+    /// It began with `no`, `actually`: it corrects what was talked about before.
+    pub(super) corrects_before: bool,
     /// The next item replaces one before (`no wait`).
     pub(super) correct: bool,
     /// First and last byte.
@@ -256,6 +274,8 @@ pub(super) fn correct_change(changes: &mut [Change], value: Decimal) -> bool {
             | Change::Price(figure)
             | Change::DiscountMoney(figure)
             | Change::DiscountPercent(figure)
+            | Change::MoreOffMoney(figure)
+            | Change::MoreOffPercent(figure)
             | Change::PriceEach(_, figure),
         ) => *figure = value,
         Some(Change::Minutes(_, said)) => {

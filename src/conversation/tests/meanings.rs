@@ -58,6 +58,7 @@ pub(super) fn at(name: &str) -> PlaceSaid {
         name: name.to_string(),
         known: false,
         rivals: Vec::new(),
+        quote: None,
         span: Span::default(),
     }
 }

@@ -84,13 +84,12 @@ pub(super) const ROWS: &[Row] = &[
         "(here | im here | were here | we are here | i am here | on site | onsite | just got here | got here | got to | arrived | just arrived | starting | starting now | start now | clock in | clocking in | on the clock | pulling up | pulled up | at it) (now)?",
         |_, _| cue(Cue::Here),
     ),
-    ("here", 4, "(were | im | we are | i am) #place (now)?", |c, _| {
-        whole(Meaning::Here {
-            place: super::place(c),
-            crew: None,
-            at: None,
-        })
-    }),
+    (
+        "here",
+        4,
+        "(were | im | we are | i am) (over | here | out | down | up)? #place (now)?",
+        |c, _| super::place(c).map(Phrase::HereAt),
+    ),
     (
         "pause",
         5,
@@ -106,7 +105,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "won",
         5,
-        "(won | won it | we won | we got it | got it | got the job | we got the job | they said yes | he said yes | she said yes | client said yes | said yes | accepted | they accepted | approved | they approved | sold | its a go | they took it | they want it | they went for it | job is ours | its ours | they are in | theyre in)",
+        "(won | won it | we won | we got it | got it | got the job | we got the job | they said yes | he said yes | she said yes | client said yes | said yes | accepted | they accepted | approved | they approved | sold | its a go | they took it | they want it | they went for it | job is ours | its ours | they are in | theyre in | they went with (it | us | me | that) | (they | he | she) took (it | the bid | the quote | the job) | (they | he | she) (agreed | signed | booked it | okayed it | gave the go ahead | gave the green light | said go ahead | said go for it | is in | are in | wants it) | got the go ahead | got the green light | green light | its a deal | deal | we have a deal | go ahead came | landed it | nailed it | they bit | signed | its a yes | that is a yes | thats a yes | they said ok | they said okay)",
         |_, _| cue(Cue::Won(None)),
     ),
     (
@@ -119,6 +118,12 @@ pub(super) const ROWS: &[Row] = &[
         "won at a price",
         7,
         "(they | he | she | client | the client | customer | the customer)? (agreed | agreed to | agree to | is ok with | are ok with | is good with | are good with | is fine with | are fine with | took it at | took it for | ok d | okayed | settled on | settled at | came up to | went up to) #money",
+        |c, _| cue(Cue::Won(money(c))),
+    ),
+    (
+        "won at a price",
+        7,
+        "(won | won it | we won | we got it | got it | got the job | they said yes | he said yes | she said yes | said yes | accepted | they accepted | approved | sold | they took it | they went for it | they went with it | (they | he | she) (agreed | okayed | signed | went) | yes | yep | yeah | deal | its a deal | they are in | theyre in | (they | he | she) (agreed | settled)) (at | for | to | on) #money",
         |c, _| cue(Cue::Won(money(c))),
     ),
     (
@@ -162,8 +167,44 @@ pub(super) const ROWS: &[Row] = &[
     ),
     (
         "paid",
+        7,
+        "(got | received | picked up | collected | here is | she left | he left | they left | left) (a | the | my | their | her | his)? <method> ,? (for | of | it was | was | in the amount of)? #money",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        6,
+        "(got | received | picked up | collected) (the | my | their | her | his | a) <method> (today | in the mail | in hand | already)?",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        6,
+        "(they | he | she) (just)? <method> (me | us)? #money",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        6,
+        "#dollars (in | by | via | with)? <method> (came in | in hand | received | got it)?",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
         5,
         "(a | the)? <method> (for | of) #money (came (in | today)? | arrived | cleared)?",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        5,
+        "<method> (came in | came | cleared | received | in hand | for | of) (for | of)? #money",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        5,
+        "(they | he | she) (settled up | squared up | paid me? up | paid the bill | paid in full | paid it off | took care of (it | the bill))  (by | with | in | via | ,)? <method>?",
         |c, w| paid(c, w),
     ),
     (

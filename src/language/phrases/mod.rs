@@ -8,6 +8,7 @@ mod house;
 mod look;
 mod price;
 mod quote;
+mod recount;
 mod set;
 mod solve;
 
@@ -59,6 +60,10 @@ pub(super) enum Phrase {
     Bare(Decimal),
     /// `1:20`, not led by `at`.
     Clock(u32, u32),
+    /// `one twenty`, spoken as two numbers that nothing around explains.
+    Pair(u32, u32),
+    /// `here at Alder`.
+    HereAt(PlaceSaid),
     /// A figure of the account.
     Set(Box<Setting>),
     /// Changes of a quote.
@@ -100,6 +105,8 @@ pub(super) enum Cue {
     Add,
     /// `drop`.
     Drop,
+    /// `except`, `but not`: what follows is not part of what was counted.
+    Except,
     /// `make that`.
     Make,
     /// `what if`.
@@ -226,6 +233,7 @@ impl Wordings {
             set::ROWS,
             quote::ROWS,
             price::ROWS,
+            recount::ROWS,
             solve::ROWS,
             clock::ROWS,
             look::ROWS,

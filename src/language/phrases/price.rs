@@ -1,8 +1,9 @@
 //! Wordings that change a quote.
 
 use super::{Cue, Phrase, Row, class, explicit, minutes, money, number, percent, text};
-use crate::language::meaning::{Change, ClassSaid, ExtraKind, LineSaid, QuantitySaid, Unit};
+use crate::language::meaning::{Change, ClassSaid, ExtraKind, LineSaid, Meaning, PlaceSaid, QuantitySaid, Span, Unit};
 use crate::language::pattern::Cap;
+use crate::language::words::Words;
 use rust_decimal::Decimal;
 
 fn change(change: Change) -> Option<Phrase> {
@@ -90,6 +91,18 @@ pub(super) const ROWS: &[Row] = &[
         bare_quantity(number(c)?, class(c))
     }),
     (
+        "revise: minutes of a kind",
+        8,
+        "[make change set bump] (the | those | my)? #class (to | take | at | up to)? #dur #each?",
+        |c, _| change(Change::Minutes(class(c)?, minutes(c)?)),
+    ),
+    (
+        "revise: minutes of a kind",
+        8,
+        "(the | those)? #class should (be | take) #dur #each?",
+        |c, _| change(Change::Minutes(class(c)?, minutes(c)?)),
+    ),
+    (
         "revise: discount",
         5,
         "([knock take give cut shave drop] (them | him | her | it)?)? #pct (off | discount | less) (that | it | of it | for them | the [total price whole])?",
@@ -123,6 +136,30 @@ pub(super) const ROWS: &[Row] = &[
         "revise: price said",
         6,
         "(call it | do it for | lets (do | say | call it) | just charge | charge (them | him | her)? | flat | price it at | round it to | tell them | settle on | settle at | go with) #money [even flat total]? (for (the lot | everything | all of it))?",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: price said",
+        8,
+        "(drop | lower | cut | bring | knock | raise | bump | set | put | change | move | take | make) (the | my | our)? ([total]? price | quote | total | bid | it | that) (down | up | back)? (to | at) #money [even flat]?",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: price said",
+        7,
+        "(knock | bring | round | bump) (it | that | the price | the total)? (down | up | off) (to | at) #money [even flat]?",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: price said",
+        7,
+        "([go come] (down | up | back)? (to | with)? | ill do it for | [ill well id wed] (do | charge | take) (it | them | him | her)? (for)? | [charge bill quote] (them | him | her | it) (at)? | make it an even) #money [even flat total]?",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "price alone",
+        4,
+        "(the | my)? ([total]? price | total | quote) (is | should be | will be | =)? #money [even flat total]?",
         |c, _| change(Change::Price(money(c)?)),
     ),
     (
@@ -182,7 +219,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "correction",
         3,
-        "(no no? wait | wait no? | i mean | i meant | make that | no make (that | it) | scratch that | sorry | actually | no actually | correction | strike that | hold on | hang on | no hang on | or rather | nope | no sorry | oops | check that | my bad)",
+        "(no no? wait | wait no? | no sorry wait | oh wait | oops wait | sorry i meant? | no i meant? | i meant to say | let me correct that | correct that to | that was wrong | i mean | i meant | make that | no make (that | it) | scratch that | sorry | actually | no actually | correction | strike that | hold on | hang on | no hang on | or rather | nope | no sorry | oops | check that | my bad)",
         |_, _| Some(Phrase::Correct),
     ),
     ("correction", 4, "no", |_, _| Some(Phrase::Correct)),
@@ -190,9 +227,20 @@ pub(super) const ROWS: &[Row] = &[
         "note",
         4,
         "(note | make a note | take a note | remember | jot down) (to self | that | down)? :? #rest",
+        |c, w| note(c, w),
+    ),
+    (
+        "note at a place",
+        6,
+        "(note | make a note | take a note | remember | jot down) #place (: | ,)? #rest",
         |c, w| {
-            super::whole(crate::language::meaning::Meaning::Note {
-                place: None,
+            let led = |place: &PlaceSaid| {
+                let before = w.tokens.lower[..place.span.start].split_whitespace().next_back();
+                matches!(before, Some("at" | "for" | "on" | "@"))
+            };
+            let place = super::place(c).filter(|place| place.quote.is_some() || led(place))?;
+            super::whole(Meaning::Note {
+                place: Some(place),
                 text: text(c, w)?,
             })
         },
@@ -320,6 +368,37 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| Some(Phrase::Bare(money(c)?)),
     ),
 ];
+
+/// `note Pell: dog`: a name before a colon is the place.
+fn note(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let said = text(caps, words)?;
+    let (place, text) = match said.split_once(':') {
+        Some((name, rest)) if is_name(name, words) && !rest.trim().is_empty() => (
+            Some(PlaceSaid {
+                name: name.trim().to_string(),
+                known: false,
+                rivals: Vec::new(),
+                quote: None,
+                span: Span::default(),
+            }),
+            rest.trim().to_string(),
+        ),
+        _ => (None, said),
+    };
+    super::whole(Meaning::Note { place, text })
+}
+
+/// A place of the account, or capitalised words, four at most.
+fn is_name(text: &str, words: &Words<'_>) -> bool {
+    let parts: Vec<&str> = text.split_whitespace().collect();
+    let lower: Vec<String> = parts.iter().map(|part| part.to_lowercase()).collect();
+    let spelled: Vec<&str> = lower.iter().map(String::as_str).collect();
+    let known = |hit: &(usize, usize, bool)| hit.0 == spelled.len();
+    let capital = |part: &&str| part.starts_with(|c: char| c.is_uppercase() || c.is_ascii_digit());
+    !parts.is_empty()
+        && parts.len() <= 4
+        && (words.vocabulary.places_spelled(&spelled).first().is_some_and(known) || parts.iter().all(capital))
+}
 
 fn whatif(changes: Vec<Change>) -> Option<Phrase> {
     super::whole(crate::language::meaning::Meaning::Revise {

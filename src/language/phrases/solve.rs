@@ -206,7 +206,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "solve: rates side by side",
         9,
-        "compare (at)? #money ,? (and | or | vs | versus | with | to)? #money (,? (and | or | vs | versus)? #money)? (,? (and | or | vs | versus)? #money)?",
+        "(compare | show (me)? | side by side) (at)? #money (#perhour)? ,? (and | or | vs | versus | with | to | against) #money (,? (and | or | vs | versus)? #money)? (,? (and | or | vs | versus)? #money)? (#perhour)?",
         |c, _| compare(c),
     ),
     (

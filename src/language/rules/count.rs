@@ -7,6 +7,7 @@ use super::class::{Classed, classes, fit_size, size};
 use super::number::{Number, number, range, slip};
 use crate::language::lexicon::Class;
 use crate::language::meaning::{ClassSaid, LineSaid, QuantitySaid, Unit};
+use crate::language::parts::REST;
 use crate::language::token::TokenKind;
 use crate::language::words::Words;
 
@@ -104,8 +105,29 @@ fn quantities(words: &Words<'_>, at: usize) -> Vec<Quantity> {
     found
 }
 
-/// `a few`, `a`, `another`.
+/// `the rest`, `the other ones are`: what is left of a total.
+fn rest(words: &Words<'_>, at: usize) -> Option<Quantity> {
+    let start = at + usize::from(words.one_of(at, &["the", "all"]));
+    let start = start + usize::from(start > at && words.spelled(start, "the"));
+    if !words.one_of(start, &["rest", "remaining", "remainder"]) {
+        return None;
+    }
+    let mut end = start + 1;
+    while end < start + 4 && words.one_of(end, &["of", "them", "em", "those", "are", "is", "were", "all"]) {
+        end += 1;
+    }
+    Some(Quantity {
+        said: QuantitySaid::Vague(REST.to_string()),
+        end,
+        slip: false,
+        article: false,
+        cost: 0,
+    })
+}
+
+/// `a few`, `a`, `another`, `the rest`.
 fn worded(words: &Words<'_>, at: usize, found: &mut Vec<Quantity>) {
+    found.extend(rest(words, at));
     let vague_at = if words.is(at, Class::ARTICLE) { at + 1 } else { at };
     if words.is(vague_at, Class::VAGUE) {
         let end = if words.spelled(vague_at + 1, "of") {
@@ -376,7 +398,20 @@ fn behind(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
     } else {
         at
     };
-    for class in classes(words, start, false) {
+    let bracketed = || {
+        let (said, end) = size(words, start + 1).filter(|(_, end)| words.sign(start, '(') && words.sign(*end, ')'))?;
+        let said = ClassSaid {
+            size: Some(said),
+            span: words.span(start, end + 1),
+            ..ClassSaid::default()
+        };
+        Some(Classed {
+            end: end + 1,
+            said,
+            cost: 0,
+        })
+    };
+    for class in classes(words, start, false).into_iter().chain(bracketed()) {
         let (next, marked) = count_link(words, class.end);
         if range(words, next).is_some() {
             continue;
@@ -412,7 +447,8 @@ fn counted_behind(
     quantity: &Quantity,
 ) -> Option<Counted> {
     let comma = words.sign(class.end, ',');
-    let of_them = words.spelled(quantity.end, "of") && words.one_of(quantity.end + 1, &["them", "those", "em"]);
+    let of_them =
+        words.spelled(quantity.end, "of") && words.one_of(quantity.end + 1, &["them", "those", "em", "these"]);
     let slip_fits = !quantity.slip || of_them || quantity.end == words.len();
     if quantity.article || !slip_fits || matches!(quantity.said, QuantitySaid::Vague(_)) {
         return None;
@@ -422,7 +458,7 @@ fn counted_behind(
     if measured.is_none() {
         let kind_follows = marked && !words.kinds(after).is_empty();
         let taken = takes_more(words, after) && !heads_pair(words, after) && !kind_follows;
-        if comma || taken || words.spelled(next - 1, "at") {
+        if (comma && !of_them) || taken || words.spelled(next - 1, "at") {
             return None;
         }
     }

@@ -1,6 +1,7 @@
 //! Numbers in digits and in words. A number knows nothing of what it counts.
 
 use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 
 use crate::language::lexicon::Class;
 use crate::language::token::TokenKind;
@@ -63,7 +64,7 @@ fn whole(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
     let token = words.get(at)?;
     match token.kind {
         TokenKind::Number(value) => Some(digits(words, at, value)),
-        TokenKind::Word if words.one_of(at, &["minus", "negative"]) => {
+        TokenKind::Word if words.spelled(at, "negative") => {
             let (value, end) = whole(words, at + 1)?;
             Some((-value, end))
         }
@@ -279,6 +280,17 @@ fn below_hundred(words: &Words<'_>, at: usize) -> Option<(i64, usize)> {
         };
     }
     words.value(at, Class::UNITS).map(|unit| (unit, at + 1))
+}
+
+/// `one twenty`, `two oh five`: two spoken numbers side by side, as hours and minutes or dollars are said.
+pub(in crate::language) fn pair(words: &Words<'_>, at: usize) -> Option<(u32, u32, usize)> {
+    let spoken = |at: usize| words.get(at).is_some_and(|token| token.kind == TokenKind::Word);
+    let left = words
+        .value(at, Class::UNITS)
+        .filter(|left| (1..=12).contains(left) && spoken(at))?;
+    let right = number(words, at + 1).filter(|right| right.value.is_integer() && spoken(at + 1))?;
+    let minutes = right.value.to_u32().filter(|minutes| (10..60).contains(minutes))?;
+    Some((u32::try_from(left).ok()?, minutes, right.end))
 }
 
 /// Two numbers as the ends of a range: `5 or 6`, `5-6`, `five to six`, `between 5 and 6`.

@@ -1,6 +1,9 @@
 //! Places: after `at`, `@` or `for`, before a colon, on a line of their own, or a house number with a street. A street may
 //! be named after a plant or a number.
 
+use rust_decimal::prelude::ToPrimitive;
+
+use super::number::number;
 use crate::language::lexicon::Class;
 use crate::language::meaning::PlaceSaid;
 use crate::language::token::TokenKind;
@@ -24,6 +27,7 @@ const PLACE_WORDS_MAX: usize = 6;
 /// Places that start at word `at`, the preposition included.
 pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
     let mut found = Vec::new();
+    numbered_quote(words, at, &mut found);
     let led = words.one_of(at, &["at", "for", "over", "to", "from"]) || words.text(at, at + 1) == "@";
     if led {
         let mut start = at + 1;
@@ -42,6 +46,59 @@ pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
         own_line(words, at, &mut found);
     }
     found
+}
+
+/// `quote 3`, `for job #2`: a quote by its number. Before a kind, a size or a unit the number is a count.
+fn numbered_quote(words: &Words<'_>, at: usize, found: &mut Vec<Place>) {
+    let led = words.one_of(at, &["on", "for", "to", "from", "of", "at"]);
+    let noun = if led { at + 1 } else { at };
+    let noun = if words.one_of(noun, &["the", "that"]) {
+        noun + 1
+    } else {
+        noun
+    };
+    let named = words.one_of(noun, &["quote", "job", "bid", "estimate", "ticket"]);
+    let mut end = if named { noun + 1 } else { noun };
+    if named && words.one_of(end, &["number", "no", "num", "nr"]) {
+        end += 1;
+        if words.sign(end, '.') {
+            end += 1;
+        }
+    }
+    let hash = words.sign(end, '#');
+    end += usize::from(hash);
+    if !named && !hash {
+        return;
+    }
+    let Some(number) = number(words, end).filter(|n| n.value.is_integer()) else {
+        return;
+    };
+    let Some(no) = number.value.to_u32().filter(|no| (1..100_000).contains(no)) else {
+        return;
+    };
+    let counted = Class::SIZE
+        .or(Class::UNIT)
+        .or(Class::MINUTE)
+        .or(Class::HOUR)
+        .or(Class::PEOPLE)
+        .or(Class::GENERIC)
+        .or(Class::EACH)
+        .or(Class::DOLLAR)
+        .or(Class::PERCENT);
+    if words.is(number.end, counted) || words.kinds(number.end).iter().any(|hit| hit.whole) {
+        return;
+    }
+    found.push(Place {
+        end: number.end,
+        said: PlaceSaid {
+            name: words.text(noun, number.end).to_string(),
+            known: true,
+            rivals: Vec::new(),
+            quote: Some(no),
+            span: words.span(noun, number.end),
+        },
+        gain: 3,
+    });
 }
 
 fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
@@ -80,6 +137,7 @@ fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
             name: words.vocabulary.places()[best].clone(),
             known: true,
             rivals,
+            quote: None,
             span: words.span(start, end),
         },
         gain: gain + 3,
@@ -152,6 +210,7 @@ fn place(words: &Words<'_>, start: usize, close: usize, name_end: usize, gain: i
         name,
         known,
         rivals: Vec::new(),
+        quote: None,
         span: words.span(start, name_end),
     };
     Place { end: close, said, gain }
@@ -227,8 +286,9 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
             names += 1;
             end += 1;
         } else if words.is(end, Class::WEAKSUFFIX) && end > start && !words.one_of(end, &["drive", "way"]) {
-            end += 1;
-            if words.is(end, Class::WEAKSUFFIX.or(Class::SUFFIX)) {
+            let only_noun = words.one_of(end, &["place", "house"]) && !words.get(end).is_some_and(|t| t.capital);
+            end += usize::from(!only_noun);
+            if !only_noun && words.is(end, Class::WEAKSUFFIX.or(Class::SUFFIX)) {
                 end += 1;
             }
             break;

@@ -1,0 +1,200 @@
+//! What was counted and is not all meant: `12 small except the one by the door`, `mow and gutters but skip the gutters`,
+//! `12 crapes all small but one big`.
+//!
+//! An order (`skip the haul`) is a change of the quote. An exception may be counted in or not; the two prices differ, so
+//! it is asked. A word of exception that nothing took is asked about as well: a price around it would be a guess (P2).
+
+use rust_decimal::Decimal;
+
+use super::compose::Composer;
+use super::lines::{line_text, unsaid};
+use super::meaning::{Change, ClassSaid, Doubt, LineSaid, Meaning, QuantitySaid, Said, Span};
+use super::section::{LeavingOut, Section};
+use super::words::Words;
+
+/// Words that take something out of what was counted.
+const EXCEPTIONS: &[&str] = &[
+    "except",
+    "excepting",
+    "excluding",
+    "exclude",
+    "excludes",
+    "minus",
+    "less",
+    "without",
+    "besides",
+    "unless",
+    "not",
+    "aint",
+    "isnt",
+    "arent",
+    "dont",
+    "doesnt",
+    "wont",
+    "didnt",
+    "twice",
+    "thrice",
+    "half",
+];
+
+/// How far behind a word of exception something has to stand that it could take out.
+const REACH: usize = 5;
+
+impl Composer<'_, '_> {
+    /// Takes a counted line that is left out; false when it is counted in.
+    pub(super) fn leaves_out_line(&mut self, line: &LineSaid) -> bool {
+        match self.section.leaving_out {
+            LeavingOut::No => false,
+            LeavingOut::Ordered => {
+                self.section.changes.push(Change::Drop(line.clone()));
+                true
+            }
+            LeavingOut::Excepted(from) => {
+                let of_other = line.class.service.is_some()
+                    && self
+                        .section
+                        .lines()
+                        .all(|counted| counted.class.service != line.class.service);
+                if !of_other {
+                    self.doubt_exception(from, &line.quantity);
+                }
+                true
+            }
+        }
+    }
+
+    /// Takes a kind or size that is left out; false when it is counted in.
+    pub(super) fn leaves_out_class(&mut self, class: &ClassSaid) -> bool {
+        match self.section.leaving_out {
+            LeavingOut::No => false,
+            LeavingOut::Ordered => {
+                self.section.changes.push(Change::Drop(unsaid(class)));
+                true
+            }
+            LeavingOut::Excepted(_) => self.leaves_out_line(&unsaid(class)),
+        }
+    }
+
+    /// Takes a number that is left out; false when it is counted in.
+    pub(super) fn leaves_out_number(&mut self, value: Decimal) -> bool {
+        if self.section.leaving_out == LeavingOut::No {
+            return false;
+        }
+        let line = LineSaid {
+            quantity: QuantitySaid::Exact(value),
+            ..unsaid(&ClassSaid::default())
+        };
+        self.leaves_out_line(&line)
+    }
+
+    /// Asks whether what is excepted was counted.
+    fn doubt_exception(&mut self, from: Span, fewer: &QuantitySaid) {
+        let doubt = exception(self.words, &self.section, from, fewer);
+        self.out.doubts.push(doubt);
+    }
+
+    /// `12 small but one big`: the one may be among the twelve.
+    pub(super) fn doubt_contrast(&mut self, line: &LineSaid) {
+        let text = self.words.tokens.text;
+        let before = text[..line.span.start].trim_end();
+        let contrast = before.to_lowercase().ends_with(" but");
+        let counted = self.section.lines().last().cloned();
+        let (true, Some(counted)) = (contrast, counted) else {
+            return;
+        };
+        let same_kind = line.class.service.is_none() || line.class.service == counted.class.service;
+        let (true, QuantitySaid::Exact(all), QuantitySaid::Exact(some)) =
+            (same_kind, &counted.quantity, &line.quantity)
+        else {
+            return;
+        };
+        if some >= all {
+            return;
+        }
+        let fewer = LineSaid {
+            quantity: QuantitySaid::Exact(*all - *some),
+            ..counted.clone()
+        };
+        let but = before.len() - "but".len();
+        let joined = |first: &LineSaid| {
+            let rest = format!("{}, {}", &text[counted.span.end..but], &text[line.span.start..]);
+            format!("{}{}{rest}", &text[..counted.span.start], line_text(first))
+        };
+        self.out.doubts.push(Doubt::Either {
+            words: text[but..line.span.end].to_string(),
+            choices: vec![joined(&fewer), joined(&counted)],
+            span: Span {
+                start: but,
+                end: line.span.end,
+            },
+        });
+    }
+}
+
+/// The clause that begins at a byte: up to the next stop.
+fn clause_end(text: &str, from: usize) -> usize {
+    text[from..]
+        .find([',', '.', ';', '\n'])
+        .map_or(text.len(), |at| from + at)
+}
+
+/// The question about an exception: the message with the count that is left, and as it was counted.
+fn exception(words: &Words<'_>, section: &Section, from: Span, fewer: &QuantitySaid) -> Doubt {
+    let text = words.tokens.text;
+    let end = clause_end(text, from.start);
+    let without = format!("{}{}", text[..from.start].trim_end(), &text[end..]);
+    let mut choices = Vec::new();
+    let counted: Vec<&LineSaid> = section.lines().collect();
+    if let ([line], QuantitySaid::Exact(some)) = (counted.as_slice(), fewer)
+        && let QuantitySaid::Exact(all) = line.quantity
+        && *some < all
+        && line.span.end <= from.start
+    {
+        let left = LineSaid {
+            quantity: QuantitySaid::Exact(all - *some),
+            ..(*line).clone()
+        };
+        choices.push(format!(
+            "{}{}{}",
+            &text[..line.span.start],
+            line_text(&left),
+            &without[line.span.end.min(without.len())..]
+        ));
+    }
+    choices.push(without);
+    Doubt::Either {
+        words: text[from.start..end].trim_end().to_string(),
+        choices,
+        span: Span { start: from.start, end },
+    }
+}
+
+/// A word of exception that no phrase took, before something that it could take out, in a message that is priced.
+pub(super) fn exceptions_left(words: &Words<'_>, left: &[usize], meanings: &[Said], doubts: &mut Vec<Doubt>) {
+    let priced = |said: &Said| {
+        matches!(
+            said.meaning,
+            Meaning::Quote { .. } | Meaning::Revise { .. } | Meaning::Set(_) | Meaning::Finish(_)
+        )
+    };
+    if !doubts.is_empty() || !meanings.iter().any(priced) {
+        return;
+    }
+    let Some(at) = left.iter().copied().find(|at| words.one_of(*at, EXCEPTIONS)) else {
+        return;
+    };
+    let told = |at: usize| words.is(at, super::lexicon::Class::SIZE) || !words.kinds(at).is_empty();
+    let numbered = |at: usize| super::rules::number::number(words, at).is_some();
+    let hard = !words.one_of(
+        at,
+        &[
+            "not", "dont", "isnt", "arent", "doesnt", "wont", "didnt", "aint", "less",
+        ],
+    );
+    if !hard && !(at + 1..=at + REACH).any(|next| next < words.len() && (told(next) || numbered(next))) {
+        return;
+    }
+    let start = words.span(at, at + 1).start;
+    let from = Span { start, end: start };
+    doubts.push(exception(words, &Section::default(), from, &QuantitySaid::Unsaid));
+}

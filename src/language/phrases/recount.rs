@@ -1,0 +1,202 @@
+//! Wordings that say that what was counted is something else: another size or kind, twice as many, fewer, not all of it.
+
+use rust_decimal::Decimal;
+
+use super::{Cue, Phrase, Row, class, line, number, numbers, percent};
+use crate::language::lines::unsaid;
+use crate::language::meaning::{Change, ClassSaid, LineSaid, QuantitySaid};
+use crate::language::pattern::Cap;
+
+fn change(change: Change) -> Option<Phrase> {
+    Some(Phrase::Change(vec![change]))
+}
+
+fn classes(caps: &[Cap]) -> Vec<ClassSaid> {
+    let said = |cap: &Cap| match cap {
+        Cap::Class(class) => Some(class.clone()),
+        Cap::Line(line) => Some(line.line.class.clone()),
+        _ => None,
+    };
+    caps.iter().filter_map(said).collect()
+}
+
+/// From the first class to the second; a bare size on one side keeps the kind of the other.
+fn recount(from: LineSaid, to: ClassSaid) -> Option<Phrase> {
+    let to_nothing = to.service.is_none() && to.size.is_none();
+    let same = from.class.service == to.service && from.class.size == to.size;
+    (!to_nothing && !same)
+        .then(|| change(Change::Recount { from, to }))
+        .flatten()
+}
+
+/// `the large ones are mediums`.
+fn whole_line(caps: &[Cap]) -> Option<Phrase> {
+    let [from, to] = <[ClassSaid; 2]>::try_from(classes(caps)).ok()?;
+    recount(unsaid(&from), to)
+}
+
+/// `those are mediums`, `make them medium`.
+fn only_line(caps: &[Cap]) -> Option<Phrase> {
+    recount(unsaid(&ClassSaid::default()), class(caps)?)
+}
+
+/// `one of the smalls is a large`, `swap 2 small for large`.
+fn some_of_line(caps: &[Cap]) -> Option<Phrase> {
+    let from = line(caps)?.line;
+    let to = class(caps)?;
+    recount(from, to)
+}
+
+/// `swap 2 small for 2 large`: as many as there were.
+fn as_many(caps: &[Cap]) -> Option<Phrase> {
+    let lines: Vec<LineSaid> = caps
+        .iter()
+        .filter_map(|cap| match cap {
+            Cap::Line(line) => Some(line.line.clone()),
+            _ => None,
+        })
+        .collect();
+    let [from, to] = <[LineSaid; 2]>::try_from(lines).ok()?;
+    if from.quantity == to.quantity {
+        return recount(from, to.class);
+    }
+    Some(Phrase::Change(vec![Change::Drop(from), Change::Add(to)]))
+}
+
+/// `one of them is a large`.
+fn some_of_them(caps: &[Cap]) -> Option<Phrase> {
+    let from = LineSaid {
+        quantity: QuantitySaid::Exact(number(caps)?),
+        ..unsaid(&ClassSaid::default())
+    };
+    recount(from, class(caps)?)
+}
+
+fn times(caps: &[Cap], factor: Decimal) -> Option<Phrase> {
+    change(Change::Times(class(caps).unwrap_or_default(), factor))
+}
+
+fn fewer(caps: &[Cap]) -> Option<Phrase> {
+    change(Change::Drop(LineSaid {
+        quantity: QuantitySaid::Exact(number(caps)?),
+        ..unsaid(&class(caps).unwrap_or_default())
+    }))
+}
+
+fn more_off(caps: &[Cap]) -> Option<Phrase> {
+    match percent(caps) {
+        Some(percent) => change(Change::MoreOffPercent(percent)),
+        None => change(Change::MoreOffMoney(*numbers(caps).first()?)),
+    }
+}
+
+pub(super) const ROWS: &[Row] = &[
+    (
+        "revise: another size or kind",
+        6,
+        "(the | those | all the | all those)? #class (is | are | were | was | should be | should have been | turned out to be) (really | actually | in fact | all)? (a | an)? #class",
+        |c, _| whole_line(c),
+    ),
+    (
+        "revise: another size or kind",
+        7,
+        "([swap switch change trade replace] (out)? (the | all the | those)?) #class (for | to | with | into) (the)? #class",
+        |c, _| whole_line(c),
+    ),
+    (
+        "revise: another size or kind",
+        7,
+        "[make call] (the | all the | those) #class (the)? #class",
+        |c, _| whole_line(c),
+    ),
+    (
+        "revise: these are another size",
+        5,
+        "([make call change switch] [them those these it that] (all)? (to | into)?) (the)? #class",
+        |c, _| only_line(c),
+    ),
+    (
+        "revise: these are another size",
+        5,
+        "([those these they theyre] (are | were | should be)? (really | actually | all)?) #class",
+        |c, _| only_line(c),
+    ),
+    (
+        "revise: some are another size",
+        9,
+        "([swap switch change trade replace make] (out)?)? #line (is | are | was | were | should be | for | to | into | with) (really | actually | in fact)? (a | an | the)? #class",
+        |c, _| some_of_line(c),
+    ),
+    (
+        "revise: some are another size",
+        10,
+        "[swap switch change trade replace] (out)? #line (for | to | into | with) #line",
+        |c, _| as_many(c),
+    ),
+    (
+        "revise: some are another size",
+        8,
+        "#num of [them those these em] (is | are | was | were | should be) (really | actually | in fact)? (a | an)? #class",
+        |c, _| some_of_them(c),
+    ),
+    (
+        "revise: so many times",
+        6,
+        "[double doubling] (up | up on)? #class",
+        |c, _| times(c, Decimal::TWO),
+    ),
+    ("revise: so many times", 6, "[triple] #class", |c, _| {
+        times(c, Decimal::from(3))
+    }),
+    ("revise: so many times", 6, "twice as many #class", |c, _| {
+        times(c, Decimal::TWO)
+    }),
+    (
+        "revise: fewer",
+        8,
+        "#num (fewer | less) (of the | of)? #class?",
+        |c, _| fewer(c),
+    ),
+    (
+        "revise: more off",
+        9,
+        "([knock take give cut shave drop] (them | him | her | off)?)? [another additional] (#pct | #money) (off | discount) (that | it | the [total price whole])?",
+        |c, _| more_off(c),
+    ),
+    (
+        "revise: more off",
+        9,
+        "([knock take give cut shave drop] (them | him | her | off)?)? (another | an extra | an additional) (#pct | #money) (off | discount)? (that | it | the [total price whole])?",
+        |c, _| more_off(c),
+    ),
+    (
+        "revise: more off",
+        9,
+        "([knock take give cut shave drop] (them | him | her | off)?)? (#pct | #dollars) more (off)?",
+        |c, _| more_off(c),
+    ),
+    (
+        "revise: more off",
+        9,
+        "([knock take give cut shave drop] (them | him | her | off)?)? (#pct | #money) more off",
+        |c, _| more_off(c),
+    ),
+    (
+        "an exception",
+        4,
+        "(all | everything)? (except | excepting | excluding | but not | but no | not counting | not including | other than | apart from | aside from | all but | everything but | besides) (for)? (the | that | those)?",
+        |_, _| Some(Phrase::Cue(Cue::Except)),
+    ),
+    (
+        "revise: drop",
+        3,
+        "(without | leave out | leave off | leave out of it | take out | cut out | dont do | dont count | dont bother with | not doing | wont do | but skip | but drop | but leave out) (the | that | those | any)?",
+        |_, _| Some(Phrase::Cue(Cue::Drop)),
+    ),
+    (
+        "revise: drop",
+        6,
+        "[take leave cut pull] (the | that | those) #class [off out]",
+        |c, _| change(Change::Drop(unsaid(&class(c)?))),
+    ),
+];
