@@ -224,10 +224,10 @@ pub(super) fn resolve_size(
     let Some(entry) = desk.book().service(service) else {
         return Ok(said.map(str::to_string));
     };
-    if said.is_some() && entry.class(said).is_some() {
+    let offered = entry.classes_offered();
+    if said.is_some() && entry.class(said).is_some() && !passed_over(entry, said) {
         return Ok(said.map(str::to_string));
     }
-    let offered = entry.classes_offered();
     let question = match (said, offered.as_slice()) {
         (None, [only]) => return Ok(only.size.clone()),
         (None, []) => return Ok(None),
@@ -240,6 +240,22 @@ pub(super) fn resolve_size(
         .map(|class| Choice::size(service, class.size.as_deref()))
         .collect();
     Err(Ask::choice(slot, question, choices).into())
+}
+
+/// The order of the sizes that the starter list knows.
+const SIZES: [&str; 4] = ["small", "medium", "large", "xl"];
+
+/// Whether the owner made figures for a smaller and for a larger size and passed this one over: he does not do it, and the
+/// starter list's guess for it is not his.
+fn passed_over(service: &Service, size: Option<&str>) -> bool {
+    let rank = |size: Option<&str>| SIZES.iter().position(|known| Some(*known) == size);
+    let guessed = service.class(size).is_some_and(|class| class.basis == Basis::Starter);
+    let Some(here) = rank(size).filter(|_| guessed) else {
+        return false;
+    };
+    let own = || service.classes.iter().filter(|class| class.basis != Basis::Starter);
+    let ranks = || own().filter_map(|class| rank(class.size.as_deref()));
+    ranks().any(|other| other < here) && ranks().any(|other| other > here)
 }
 
 /// What is counted; a unit said that is not the list's would price something else.

@@ -12,7 +12,7 @@ use super::{
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, Likely, QuoteEntry, ServiceSet},
-    language::{Change, Expecting, LineSaid, MinutesSaid, PlaceSaid},
+    language::{Change, Expecting, LineSaid, MinutesSaid, PlaceSaid, QuantitySaid},
     pricing::{self, Basis, Effort, FeeKind, Sheet, SheetLine, solve as backwards},
     units::{Crew, Percent, QuoteNo},
 };
@@ -46,6 +46,51 @@ pub(super) fn quote(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, said: &[Line
     });
     show_new(desk, no, priced, remarks);
     Ok(())
+}
+
+/// Whether counts without a kind, said with a quote in hand, could be more of it: `12 large`.
+pub(super) fn could_join(desk: &Desk<'_>, said: &[LineSaid]) -> bool {
+    let nameless = |line: &LineSaid| {
+        line.class.service.is_none()
+            && line.class.unknown.is_none()
+            && line.class.size.is_some()
+            && matches!(line.quantity, QuantitySaid::Exact(_))
+    };
+    desk.current_quote().is_some_and(places::is_active)
+        && desk.filled(desk.slot(Item::Whole, Hole::Target)).is_none()
+        && !said.is_empty()
+        && said.iter().all(nameless)
+}
+
+/// Asks whether such counts are added to the quote, replace what it counts, or are another quote.
+pub(super) fn ask_to_join(desk: &Desk<'_>, said: &[LineSaid]) -> Box<Ask> {
+    let text = |line: &LineSaid| {
+        let count = match line.quantity {
+            QuantitySaid::Exact(count) => count.normalize().to_string(),
+            _ => String::new(),
+        };
+        format!("{count} {}", line.class.size.as_deref().unwrap_or_default())
+    };
+    let counts = said.iter().map(text).collect::<Vec<_>>().join(" and ");
+    let kind = desk
+        .current_quote()
+        .and_then(|quote| quote.sheet.lines.last())
+        .map(|line| line.service.clone())
+        .unwrap_or_default();
+    let says = |text: String| Choice {
+        label: Label::Words(text.clone()),
+        fill: Fill::Say(text),
+    };
+    let choices = vec![
+        says(format!("add {counts}")),
+        says(format!("make it {counts}")),
+        says(format!("new quote: {counts} {kind}")),
+    ];
+    Ask::choice(
+        desk.slot(Item::Whole, Hole::Target),
+        Question::WhichReading(counts),
+        choices,
+    )
 }
 
 /// Whether a quote is shown as it stands, or as it would be.

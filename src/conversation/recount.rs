@@ -12,19 +12,25 @@ use super::{
 };
 use crate::{
     journal::{Hole, Item},
-    language::{ClassSaid, Expecting, LineSaid, QuantitySaid},
+    language::{Change, ClassSaid, Expecting, LineSaid, QuantitySaid},
     pricing::{self, Discount, Sheet},
     units::Money,
 };
 
+/// Makes one of these changes.
+pub(super) fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Worked<Applied> {
+    match change {
+        Change::Recount { from, to } => return recount(desk, sheet, item, from, to),
+        Change::Times(class, factor) => return multiply(desk, sheet, item, class, *factor),
+        Change::MoreOffPercent(percent) => sheet.discount = more_percent_off(sheet, *percent)?,
+        Change::MoreOffMoney(money) => sheet.discount = more_money_off(sheet, *money)?,
+        _ => {}
+    }
+    Ok(Applied::default())
+}
+
 /// `the big ones are mediums`, `swap 2 small for 2 large`: what the line counted goes over to another class.
-pub(super) fn recount(
-    desk: &Desk<'_>,
-    sheet: &mut Sheet,
-    item: Item,
-    from: &LineSaid,
-    to: &ClassSaid,
-) -> Worked<Applied> {
+fn recount(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, from: &LineSaid, to: &ClassSaid) -> Worked<Applied> {
     let index = revising::target_line(desk, sheet, item, &from.class)?;
     let old = sheet.lines[index].clone();
     let counted = old.quantity.get();
@@ -73,13 +79,7 @@ pub(super) fn recount(
 }
 
 /// `double the smalls`: the count of a line times a factor.
-pub(super) fn multiply(
-    desk: &Desk<'_>,
-    sheet: &mut Sheet,
-    item: Item,
-    class: &ClassSaid,
-    factor: Decimal,
-) -> Worked<Applied> {
+fn multiply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, class: &ClassSaid, factor: Decimal) -> Worked<Applied> {
     let index = revising::target_line(desk, sheet, item, class)?;
     let line = &mut sheet.lines[index];
     let quantity = line.quantity.get().saturating_mul(factor);
@@ -91,7 +91,7 @@ pub(super) fn multiply(
 }
 
 /// `another 5% off`: percent join percent; anything else is put together in dollars of the subtotal.
-pub(super) fn more_percent_off(sheet: &Sheet, more: Decimal) -> Worked<Discount> {
+fn more_percent_off(sheet: &Sheet, more: Decimal) -> Worked<Discount> {
     match sheet.discount {
         Discount::None => Ok(Discount::Percent(figures::percent(What::Discount, more, 100)?)),
         Discount::Percent(off) => Ok(Discount::Percent(figures::percent(
@@ -111,7 +111,7 @@ pub(super) fn more_percent_off(sheet: &Sheet, more: Decimal) -> Worked<Discount>
 }
 
 /// `take another 10 off`: dollars on top of what is off already.
-pub(super) fn more_money_off(sheet: &Sheet, more: Decimal) -> Worked<Discount> {
+fn more_money_off(sheet: &Sheet, more: Decimal) -> Worked<Discount> {
     let more = figures::money(What::Discount, more)?;
     match sheet.discount {
         Discount::None => Ok(Discount::Money(more)),

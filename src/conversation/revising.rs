@@ -215,10 +215,9 @@ fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Wor
         Change::DiscountPercent(percent) => {
             sheet.discount = Discount::Percent(figures::percent(What::Discount, *percent, 100)?);
         }
-        Change::MoreOffPercent(percent) => sheet.discount = recount::more_percent_off(sheet, *percent)?,
-        Change::MoreOffMoney(money) => sheet.discount = recount::more_money_off(sheet, *money)?,
-        Change::Recount { from, to } => return recount::recount(desk, sheet, item, from, to),
-        Change::Times(class, factor) => return recount::multiply(desk, sheet, item, class, *factor),
+        Change::MoreOffPercent(_) | Change::MoreOffMoney(_) | Change::Recount { .. } | Change::Times(..) => {
+            return recount::apply(desk, sheet, item, change);
+        }
         Change::DiscountMoney(money) => sheet.discount = Discount::Money(figures::money(What::Discount, *money)?),
         Change::Price(money) => {
             sheet.price_said = Some(figures::money(What::Price, *money)?);

@@ -147,6 +147,7 @@ impl Turn<'_> {
             Some(Meaning::Answer(answer)) => fill_for(question, answer),
             None => fill_in_words(question, text),
             Some(Meaning::Quote { .. }) => self.answer_in_a_count(question, &reading),
+            Some(Meaning::Revise { changes, .. }) => answer_in_a_change(question, changes),
             _ => None,
         };
         if let Some(fill) = fill {
@@ -389,6 +390,24 @@ impl Work {
 fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
     let current = desk.current_quote().filter(|quote| places::is_active(quote));
     match meaning {
+        // `mediums at 8 min`: the kind is that of the quote in hand, and so is the figure.
+        Meaning::Set(Setting::Service {
+            class,
+            new: false,
+            minutes_each: Some(minutes),
+            material_each: None,
+            price_each: None,
+            ..
+        }) if class.service.is_none()
+            && class.unknown.is_none()
+            && current.is_some_and(|quote| !revising::matching(&quote.sheet, class).is_empty()) =>
+        {
+            Cow::Owned(Meaning::Revise {
+                changes: vec![Change::Minutes(class.clone(), *minutes)],
+                what_if: false,
+                place: None,
+            })
+        }
         Meaning::Quote {
             place: None,
             lines,
@@ -432,6 +451,18 @@ fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
     }
 }
 
+/// `they're large`, said when a size was asked, is the answer.
+fn answer_in_a_change(question: &OpenQuestion, changes: &[Change]) -> Option<Fill> {
+    match changes {
+        [Change::Recount { from, to }]
+            if from.quantity == QuantitySaid::Unsaid && matches!(question.slot.hole, Hole::Kind | Hole::Size) =>
+        {
+            fill_for(question, &AnswerSaid::Class(to.clone()))
+        }
+        _ => None,
+    }
+}
+
 /// Changes that are nothing but counts of named kinds, as counts.
 fn counted_anew(changes: &[Change]) -> Option<Vec<LineSaid>> {
     changes
@@ -472,6 +503,11 @@ pub(super) fn replace(text: &str, start: usize, end: usize, with: &str) -> Optio
 fn carry_out(desk: &mut Desk<'_>, before: &State, meaning: &Meaning) -> Worked {
     match meaning {
         Meaning::Set(figure) => setting::set(desk, figure),
+        Meaning::Quote {
+            place: None,
+            lines,
+            changes,
+        } if changes.is_empty() && quoting::could_join(desk, lines) => Err(quoting::ask_to_join(desk, lines).into()),
         Meaning::Quote { place, lines, changes } => quoting::quote(desk, place.as_ref(), lines, changes),
         Meaning::Revise {
             changes,

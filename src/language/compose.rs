@@ -65,7 +65,8 @@ fn joins_before(words: &Words<'_>) -> bool {
     let closes = last.is_some_and(|at| {
         words.one_of(at, &["too", "also"]) || (words.spelled(at, "well") && at > 0 && words.spelled(at - 1, "as"))
     });
-    words.one_of(0, &["and", "plus", "also"]) || (closes && last.is_some_and(|at| at > 0))
+    let also = (0..4).any(|at| words.spelled(at, "also"));
+    also || words.one_of(0, &["and", "plus"]) || (closes && last.is_some_and(|at| at > 0))
 }
 
 /// Runs of words that nothing knows and no phrase took (`Alder on friday`): a name, when something is said of one.
@@ -157,18 +158,7 @@ impl Composer<'_, '_> {
                     .take(Item::PriceEach(class.clone(), *value, *dollars, *unit, span));
             }
             Phrase::Time { said, man, .. } => self.section.take(Item::Time(*said, *man)),
-            Phrase::Bare(value) if self.leaves_out_number(*value) => {}
-            Phrase::Bare(value) if self.section.correct && self.section.correct_setting(*value) => {}
-            Phrase::Bare(value) if self.section.correct && self.correct_meaning(*value) => {}
-            Phrase::Bare(value) if self.section.did => {
-                let mut line = unsaid(&ClassSaid {
-                    span,
-                    ..ClassSaid::default()
-                });
-                line.quantity = QuantitySaid::Exact(*value);
-                self.section.take_line(line, false);
-            }
-            Phrase::Bare(value) => self.section.take_bare(*value, span),
+            Phrase::Bare(value) => self.take_number(*value, span),
             Phrase::Clock(hours, minutes) => self.section.take(Item::Clock(*hours, *minutes, span)),
             Phrase::Pair(left, right) => self.section.take(Item::Pair(*left, *right, span)),
             Phrase::HereAt(place) => {
@@ -180,6 +170,7 @@ impl Composer<'_, '_> {
             Phrase::When(when) => self.section.take_when(*when),
             Phrase::Place(place) => self.take_place(place.clone(), span),
             Phrase::Extra(kind, _) if self.section.leaving_out != LeavingOut::No => {
+                self.section.exception_open = None;
                 self.section.extras.retain(|(old, _)| old != kind);
                 self.section.extras.push((*kind, None));
             }
@@ -189,21 +180,44 @@ impl Composer<'_, '_> {
             }
             Phrase::Money(dollars) => self.section.money.push((*dollars, span)),
             Phrase::Set(setting) => self.section.settings.push(((**setting).clone(), span)),
-            Phrase::Change(changes) if self.corrects_count(changes).is_some() => {
-                self.section.correct = true;
-                let value = self.corrects_count(changes).unwrap_or_default();
-                self.section.take_bare(value, span);
-            }
-            Phrase::Change(changes) if self.section.has_lines() && matches!(changes.as_slice(), [Change::Place(_)]) => {
-                if let [Change::Place(place)] = changes.as_slice() {
-                    self.take_place(place.clone(), span);
-                }
-            }
-            Phrase::Change(changes) => self.section.changes.extend(changes.iter().cloned()),
+            Phrase::Change(changes) => self.take_changes(changes, span),
             Phrase::Whole(meaning) => self.whole(meaning, span),
             Phrase::Cue(cue) => self.cue(cue, span),
         }
         self.section.correct &= matches!(piece.phrase, Phrase::Correct | Phrase::Stop(_) | Phrase::Lead);
+    }
+
+    /// A number alone: it corrects what was said before, counts what was done, or waits for a role.
+    fn take_number(&mut self, value: rust_decimal::Decimal, span: Span) {
+        if self.leaves_out_number(value) {
+            return;
+        }
+        let corrects = self.section.correct;
+        if corrects && (self.section.correct_setting(value) || self.correct_meaning(value)) {
+            return;
+        }
+        if self.section.did {
+            let mut line = unsaid(&ClassSaid {
+                span,
+                ..ClassSaid::default()
+            });
+            line.quantity = QuantitySaid::Exact(value);
+            self.section.take_line(line, false);
+        } else {
+            self.section.take_bare(value, span);
+        }
+    }
+
+    /// Changes, which within a list may be a correction of its last count or its place.
+    fn take_changes(&mut self, changes: &[Change], span: Span) {
+        if let Some(value) = self.corrects_count(changes) {
+            self.section.correct = true;
+            self.section.take_bare(value, span);
+        } else if let ([Change::Place(place)], true) = (changes, self.section.has_lines()) {
+            self.take_place(place.clone(), span);
+        } else if !self.drops_nothing(changes) {
+            self.section.changes.extend(changes.iter().cloned());
+        }
     }
 
     /// `10 small crapes, no, make it 11`: within a list that is a correction.
@@ -248,6 +262,10 @@ impl Composer<'_, '_> {
                 self.section.each_person = true;
                 return;
             }
+            Cue::ThisOne => {
+                self.section.this_one = true;
+                return;
+            }
             Cue::Did | Cue::Took if self.section.head == Some(Cue::Done) => {
                 self.section.did |= *cue == Cue::Did;
                 return;
@@ -271,6 +289,7 @@ impl Composer<'_, '_> {
             }
             Cue::Except if self.counts_now() => {
                 self.section.leaving_out = LeavingOut::Excepted(span);
+                self.section.exception_open = Some(span);
                 return;
             }
             _ => {}
@@ -349,7 +368,7 @@ impl Composer<'_, '_> {
     fn flush(&mut self) {
         let mut section = std::mem::take(&mut self.section);
         for (setting, span) in std::mem::take(&mut section.settings) {
-            self.setting(setting, span, &section);
+            self.setting(setting, span, &mut section);
         }
         if section.is_empty() {
             return;
@@ -404,156 +423,7 @@ impl Composer<'_, '_> {
             Some(Cue::Drop | Cue::Except) => self.drop(section),
             Some(Cue::Make) => self.make(section, false),
             Some(Cue::WhatIf) => self.make(section, true),
-            Some(Cue::EachPerson | Cue::New) | None => self.plain(section),
-        }
-    }
-
-    fn setting(&mut self, setting: Setting, span: Span, section: &Section) {
-        match setting {
-            // A rate said with counts before it is this quote's.
-            Setting::Rate { rate, class: None }
-                if section.has_lines() && section.span.is_some_and(|s| s.start < span.start) =>
-            {
-                self.section = Section {
-                    rate: Some(rate),
-                    ..std::mem::take(&mut self.section)
-                };
-                self.out.meanings.push(Said {
-                    meaning: Meaning::Set(Setting::Rate { rate, class: None }),
-                    span,
-                });
-            }
-            other => self.out.meanings.push(Said {
-                meaning: Meaning::Set(other),
-                span,
-            }),
-        }
-    }
-
-    /// A day for the job.
-    pub(super) fn planned(&mut self, section: &Section, moved: bool) {
-        if let Some(when) = section.when {
-            self.push(
-                Meaning::Plan {
-                    place: section.place.clone(),
-                    when,
-                    moved,
-                },
-                section.span,
-            );
-        }
-    }
-
-    /// Asks about numbers that nothing in the section took.
-    pub(super) fn doubt_numbers(&mut self, section: &Section) {
-        for item in &section.items {
-            let (value, span) = match item {
-                Item::Bare(value, span) => (*value, *span),
-                Item::Clock(left, right, span) | Item::Pair(left, right, span) => {
-                    ((*left * 100 + *right).into(), *span)
-                }
-                _ => continue,
-            };
-            let text = self.words.tokens.text[span.start..span.end].to_string();
-            self.out.doubts.push(Doubt::NumberWithoutRole { text, value, span });
-        }
-        for (value, span) in &section.money {
-            let text = self.words.tokens.text[span.start..span.end].to_string();
-            self.out.doubts.push(Doubt::NumberWithoutRole {
-                text,
-                value: *value,
-                span: *span,
-            });
-        }
-    }
-
-    /// Crew, rate, extras and the like as changes.
-    fn other_changes(section: &Section) -> Vec<Change> {
-        let mut changes = section.changes.clone();
-        if let Some(rate) = section.rate {
-            // First, because a price that is said with it stands above it.
-            changes.insert(0, Change::Rate(rate));
-        }
-        if let Some((people, _)) = section.crew {
-            changes.push(Change::Crew(people));
-        }
-        for (kind, value) in &section.extras {
-            changes.push(extra_change(*kind, *value));
-        }
-        changes
-    }
-
-    fn add(&mut self, section: Section) {
-        let lines = assemble(&section, self.words);
-        self.doubt_numbers(&section);
-        self.out.doubts.extend(lines.doubts);
-        let mut changes: Vec<Change> = lines.lines.into_iter().map(Change::Add).collect();
-        changes.extend(lines.changes);
-        changes.extend(Self::other_changes(&section));
-        self.revise(changes, false, &section);
-    }
-
-    fn drop(&mut self, section: Section) {
-        let lines = assemble(&section, self.words);
-        let mut changes: Vec<Change> = lines.lines.into_iter().map(Change::Drop).collect();
-        // "drop 20", "take off 20".
-        changes.extend(section.money.iter().map(|(money, _)| Change::DiscountMoney(*money)));
-        for item in &section.items {
-            if let Item::Bare(value, span) = item {
-                let text = self.words.tokens.text[span.start..span.end].to_string();
-                self.out.doubts.push(Doubt::NumberWithoutRole {
-                    text,
-                    value: *value,
-                    span: *span,
-                });
-            }
-        }
-        changes.extend(section.extras.iter().map(|(kind, _)| Change::No(*kind)));
-        changes.extend(section.changes.iter().cloned());
-        self.revise(changes, false, &section);
-    }
-
-    fn make(&mut self, section: Section, what_if: bool) {
-        if section.when.is_some_and(|when| when.day.is_some()) && !section.has_lines() {
-            self.planned(&section, true);
-            return;
-        }
-        let lines = assemble(&section, self.words);
-        self.out.doubts.extend(lines.doubts);
-        let mut changes = Vec::new();
-        for line in lines.lines {
-            let unsaid_count = line.quantity == QuantitySaid::Unsaid;
-            match (&line.minutes_each, line.price_each) {
-                (Some(said), _) if unsaid_count => changes.push(Change::Minutes(line.class, *said)),
-                (_, Some(price)) if unsaid_count => changes.push(Change::PriceEach(line.class, price)),
-                _ => changes.push(Change::Quantity(line)),
-            }
-        }
-        for item in &section.items {
-            if let Item::Bare(value, _) = item {
-                let mut line = unsaid(&ClassSaid::default());
-                line.quantity = QuantitySaid::Exact(*value);
-                changes.push(Change::Quantity(line));
-            }
-        }
-        changes.extend(lines.changes);
-        changes.extend(section.money.iter().map(|(money, _)| Change::Price(*money)));
-        changes.extend(Self::other_changes(&section));
-        self.revise(changes, what_if, &section);
-    }
-
-    /// Adds changes of the quote being talked about, when there are any.
-    pub(super) fn revise(&mut self, changes: Vec<Change>, what_if: bool, section: &Section) {
-        if !changes.is_empty() {
-            let place = section.place.clone();
-            self.push(
-                Meaning::Revise {
-                    changes,
-                    what_if,
-                    place,
-                },
-                section.span,
-            );
+            Some(Cue::EachPerson | Cue::ThisOne | Cue::New) | None => self.plain(section),
         }
     }
 
@@ -601,9 +471,11 @@ impl Composer<'_, '_> {
         named && !has_time && self.expecting == Expecting::Nothing && classes.iter().any(job)
     }
 
+    /// A price asked for.
     fn quote(&mut self, mut section: Section) {
         let sums = parts::settle(&mut section, self.words);
         self.out.sums.extend(sums);
+        self.doubt_open_exception(&section);
         if section.corrects_before && section.place.is_none() && section.money.is_empty() {
             self.make(section, false);
             return;
@@ -655,40 +527,6 @@ impl Composer<'_, '_> {
         {
             self.planned(&section, false);
         }
-    }
-
-    /// `8 boxwoods @ $18` is the price of one; `8 boxwoods at $18` could be that of one or of all, so it is asked about.
-    /// True when the sum was taken here.
-    fn price_behind_a_count(&mut self, section: &Section, lines: &mut [LineSaid]) -> bool {
-        let [(price, span)] = section.money.as_slice() else {
-            return false;
-        };
-        let text = &self.words.tokens.text[..span.start];
-        let before = text.trim_end();
-        let many = |line: &&mut LineSaid| {
-            let more_than_one =
-                matches!(&line.quantity, QuantitySaid::Exact(count) if *count > rust_decimal::Decimal::ONE);
-            more_than_one && line.price_each.is_none() && line.span.end <= span.start
-        };
-        let Some(line) = lines.iter_mut().rfind(|line| line.span.end <= span.start).filter(many) else {
-            return false;
-        };
-        let link = before.get(line.span.end..).unwrap_or_default().trim();
-        if link == "@" {
-            line.price_each = Some(*price);
-            return true;
-        }
-        if !link.eq_ignore_ascii_case("at") {
-            return false;
-        }
-        let said = line_text(line);
-        let price = price.normalize();
-        self.out.doubts.push(Doubt::Either {
-            words: self.words.tokens.text[span.start..span.end].to_string(),
-            choices: vec![format!("{said} at ${price} each"), format!("{said}, call it {price}")],
-            span: *span,
-        });
-        true
     }
 
     /// A message that is one thing alone.

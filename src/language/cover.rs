@@ -259,6 +259,20 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
             from == 0 || !words.one_of(from - 1, &["make", "making", "get", "earn", "clear", "charge"])
         }
         // At the very start it corrects what was talked about before, when a count follows; `no` alone is an answer.
+        "an exception of a kind" => !words.kinds(to).is_empty(),
+        // "take off three of them": plants and not people.
+        "crew"
+            if from > 0
+                && words.one_of(
+                    from - 1,
+                    &["off", "out", "drop", "remove", "add", "skip", "lose", "only"],
+                ) =>
+        {
+            words.is(to - 1, Class::PEOPLE)
+        }
+        // "did I count that one": a question, not news.
+        "finish: did" if words.one_of(to, &["i", "we", "you", "they", "that", "it", "he", "she"]) => false,
+        "plan: moved to a time" | "paid: a sum and how" | "set: rate from now on" => opens && closes,
         "correction" => from > 0 || (to < words.len() && !words.sign(to, ',') || to + 1 < words.len()),
         _ if rule.starts_with("set: rate") => !asked(words, from),
         _ => true,
@@ -327,7 +341,16 @@ fn sentence_opens(words: &Words<'_>, from: usize) -> bool {
     let mut at = from;
     while at > 0 && stop(words, at - 1).is_none() {
         at -= 1;
-        let plain = words.unknown(at) || words.is(at, Class::SUFFIX.or(Class::FILLER).or(Class::TITLE));
+        let quote = words.one_of(at, &["quote", "job", "bid", "estimate"]) || words.sign(at, '#');
+        let numbered =
+            at > 0 && (words.one_of(at - 1, &["quote", "job", "bid", "estimate", "number"]) || words.sign(at - 1, '#'));
+        let plain = words.unknown(at)
+            || words.is(
+                at,
+                Class::SUFFIX.or(Class::WEAKSUFFIX).or(Class::FILLER).or(Class::TITLE),
+            )
+            || quote
+            || numbered;
         if !plain {
             return false;
         }

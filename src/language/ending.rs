@@ -92,6 +92,7 @@ impl Composer<'_, '_> {
             worked = Some(WorkedSaid::EachPerson(said));
         }
         section.items = items;
+        self.doubt_total(&section, worked.as_ref());
         self.doubt_numbers(&section);
         let crew = section.crew.take().map(|(n, _)| n);
         let lines = assemble(&section, self.words);
@@ -104,6 +105,33 @@ impl Composer<'_, '_> {
             at: section.when,
         };
         self.push(Meaning::Finish(said), section.span);
+    }
+
+    /// `1 hour 45 total for both guys`: what the two worked together, or how long they were there?
+    fn doubt_total(&mut self, section: &Section, worked: Option<&WorkedSaid>) {
+        let (Some(WorkedSaid::Elapsed(said)), Some((people, _))) = (worked, section.crew) else {
+            return;
+        };
+        let span = section.span.unwrap_or_default();
+        let text = &self.words.tokens.lower[span.start..span.end];
+        let Some(word) = ["total", "combined", "altogether", "between us", "all told"]
+            .iter()
+            .find(|word| text.contains(**word))
+        else {
+            return;
+        };
+        if people < 2 {
+            return;
+        }
+        let minutes = said.minutes.normalize();
+        self.out.doubts.push(Doubt::Either {
+            words: (*word).to_string(),
+            choices: vec![
+                format!("done {minutes} man-minutes with {people} guys"),
+                format!("done {minutes} min each, {people} guys"),
+            ],
+            span,
+        });
     }
 
     /// `done, one twenty`: an hour and twenty minutes, or a hundred and twenty?

@@ -35,6 +35,12 @@ const EXCEPTIONS: &[&str] = &[
     "twice",
     "thrice",
     "half",
+    "labor",
+    "labour",
+    "material",
+    "materials",
+    "supplied",
+    "supplying",
 ];
 
 /// How far behind a word of exception something has to stand that it could take out.
@@ -46,16 +52,14 @@ impl Composer<'_, '_> {
         match self.section.leaving_out {
             LeavingOut::No => false,
             LeavingOut::Ordered => {
-                self.section.changes.push(Change::Drop(line.clone()));
+                if !self.of_other_kind(&line.class) {
+                    self.section.changes.push(Change::Drop(line.clone()));
+                }
                 true
             }
             LeavingOut::Excepted(from) => {
-                let of_other = line.class.service.is_some()
-                    && self
-                        .section
-                        .lines()
-                        .all(|counted| counted.class.service != line.class.service);
-                if !of_other {
+                self.section.exception_open = None;
+                if !self.of_other_kind(&line.class) {
                     self.doubt_exception(from, &line.quantity);
                 }
                 true
@@ -63,15 +67,44 @@ impl Composer<'_, '_> {
         }
     }
 
+    /// Whether a class is of a kind that was not counted.
+    fn of_other_kind(&self, class: &ClassSaid) -> bool {
+        class.service.is_some()
+            && self
+                .section
+                .lines()
+                .all(|counted| counted.class.service != class.service)
+            && self
+                .section
+                .classes()
+                .iter()
+                .all(|named| named.service != class.service)
+    }
+
+    /// `12 small, no gutters`: what is not there need not be dropped.
+    pub(super) fn drops_nothing(&self, changes: &[Change]) -> bool {
+        let counting = self.section.head.is_none() && self.section.has_lines();
+        matches!(changes, [Change::Drop(line)] if counting && self.of_other_kind(&line.class))
+    }
+
+    /// `except the one by the door`: nothing that could be left out was understood.
+    pub(super) fn doubt_open_exception(&mut self, section: &Section) {
+        let Some(from) = section.exception_open else { return };
+        let one = self.words.tokens.lower[from.end..].trim_start().starts_with("one");
+        let fewer = if one {
+            QuantitySaid::Exact(Decimal::ONE)
+        } else {
+            QuantitySaid::Unsaid
+        };
+        let doubt = exception(self.words, section, from, &fewer);
+        self.out.doubts.push(doubt);
+    }
+
     /// Takes a kind or size that is left out; false when it is counted in.
     pub(super) fn leaves_out_class(&mut self, class: &ClassSaid) -> bool {
         match self.section.leaving_out {
             LeavingOut::No => false,
-            LeavingOut::Ordered => {
-                self.section.changes.push(Change::Drop(unsaid(class)));
-                true
-            }
-            LeavingOut::Excepted(_) => self.leaves_out_line(&unsaid(class)),
+            LeavingOut::Ordered | LeavingOut::Excepted(_) => self.leaves_out_line(&unsaid(class)),
         }
     }
 
@@ -169,6 +202,26 @@ fn exception(words: &Words<'_>, section: &Section, from: Span, fewer: &QuantityS
     }
 }
 
+/// `paid half`, `paid some of it`: a part of what is owed, and nobody said how much.
+fn part_paid(words: &Words<'_>, left: &[usize], meanings: &[Said]) -> Option<Doubt> {
+    let all = |said: &Said| matches!(said.meaning, Meaning::Paid { amount: None, .. });
+    let part = |at: &usize| {
+        words.one_of(
+            *at,
+            &[
+                "half", "some", "part", "most", "deposit", "down", "third", "quarter", "partial",
+            ],
+        )
+    };
+    let at = left.iter().copied().find(part).filter(|_| meanings.iter().any(all))?;
+    let span = words.span(at, at + 1);
+    Some(Doubt::Either {
+        words: words.text(at, at + 1).to_string(),
+        choices: Vec::new(),
+        span,
+    })
+}
+
 /// A word of exception that no phrase took, before something that it could take out, in a message that is priced.
 pub(super) fn exceptions_left(words: &Words<'_>, left: &[usize], meanings: &[Said], doubts: &mut Vec<Doubt>) {
     let priced = |said: &Said| {
@@ -177,7 +230,11 @@ pub(super) fn exceptions_left(words: &Words<'_>, left: &[usize], meanings: &[Sai
             Meaning::Quote { .. } | Meaning::Revise { .. } | Meaning::Set(_) | Meaning::Finish(_)
         )
     };
-    if !doubts.is_empty() || !meanings.iter().any(priced) {
+    if !doubts.is_empty() {
+        return;
+    }
+    doubts.extend(part_paid(words, left, meanings));
+    if !meanings.iter().any(priced) {
         return;
     }
     let Some(at) = left.iter().copied().find(|at| words.one_of(*at, EXCEPTIONS)) else {

@@ -83,6 +83,9 @@ impl Composer<'_, '_> {
         if known || !figure || section.place.is_some() {
             return None;
         }
+        if !self.figure_follows(name.span) {
+            return None;
+        }
         self.out.named.push(name.span);
         let unknown = singular(&name.name.to_lowercase());
         Some(ClassSaid {
@@ -90,6 +93,30 @@ impl Composer<'_, '_> {
             span: name.span,
             ..ClassSaid::default()
         })
+    }
+
+    /// Whether nothing but a linking word stands between a name and its figure (`knocked it out in 50 min` is no kind).
+    fn figure_follows(&self, name: Span) -> bool {
+        let rest = &self.words.tokens.lower[name.end..];
+        let first = rest
+            .split(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | '=' | '-' | '@'))
+            .find(|word| !word.is_empty());
+        let links = [
+            "is", "are", "at", "takes", "take", "small", "medium", "large", "big", "each", "should", "about", "now",
+            "a",
+        ];
+        first.is_some_and(|word| word.starts_with(|c: char| c.is_ascii_digit() || c == '$') || links.contains(&word))
+            || first.is_some_and(|word| {
+                let number = Class::UNITS
+                    .or(Class::TENS)
+                    .or(Class::HALF)
+                    .or(Class::ARTICLE)
+                    .or(Class::HUNDRED);
+                self.words
+                    .lexicon
+                    .find(word)
+                    .is_some_and(|entry| entry.class.any(number))
+            })
     }
 
     fn price_list(&mut self, section: &Section, changes: &mut Vec<Change>) {
@@ -155,7 +182,10 @@ impl Composer<'_, '_> {
                     row.class.unknown.clone_from(unknown);
                 }
             }
-            self.row(row, section);
+            match row.minutes.filter(|_| section.this_one && row.price.is_none()) {
+                Some(said) => changes.push(Change::Minutes(row.class, said)),
+                None => self.row(row, section),
+            }
         }
     }
 

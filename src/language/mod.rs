@@ -9,6 +9,7 @@
 //! together.
 
 mod accounted;
+mod changes;
 mod chart;
 mod compose;
 mod cover;

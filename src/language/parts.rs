@@ -10,12 +10,24 @@ use super::words::Words;
 /// The word that stands for what is left of a total.
 pub(super) const REST: &str = "rest";
 
+/// Words that say where counted things stand.
+const WHERE: &[&str] = &[
+    "front", "back", "side", "left", "right", "rear", "behind", "drive", "driveway", "fence", "porch", "patio",
+    "corner", "gate", "mailbox", "pool", "street", "walk", "walkway", "garage",
+];
+
 /// Settles totals in a section; gives back where the numbers stand that only said a sum.
 pub(super) fn settle(section: &mut Section, words: &Words<'_>) -> Vec<Span> {
     let mut sums = Vec::new();
-    for index in 0..section.items.len() {
+    for index in 1..section.items.len() {
+        elsewhere(&mut section.items, index, words);
+    }
+    let mut index = 0;
+    while index < section.items.len() {
         sums.extend(total_of_sizes(&mut section.items, index, words));
+        // Removes only what stands behind it.
         sums.extend(bare_parts(&mut section.items, index));
+        index += 1;
     }
     sums
 }
@@ -78,6 +90,29 @@ fn total_of_sizes(items: &mut [Item], index: usize, words: &Words<'_>) -> Option
     }
     items[index] = Item::Header(kind);
     Some(span)
+}
+
+/// `thirty feet of hedge in front and twenty in back`: a number alone that stands somewhere else counts more of the same.
+fn elsewhere(items: &mut [Item], index: usize, words: &Words<'_>) {
+    let Item::Bare(value, span) = items[index] else { return };
+    let before = items[..index].iter().rev().find(|item| !matches!(item, Item::Stop(_)));
+    let Some(Item::Line(line, _)) = before else { return };
+    let text = &words.tokens.lower;
+    let placed = |from: usize| {
+        let clause = text[from..].split([',', '.', ';', '\n', '(', ')']).next().unwrap_or("");
+        let mut near = clause.split_whitespace().take(4).take_while(|word| *word != "and");
+        near.any(|word| WHERE.contains(&word))
+    };
+    let sum_follows = text[line.span.end..span.start].contains(['(', ':', ',']);
+    if placed(line.span.end) && placed(span.end) && !sum_follows {
+        let more = LineSaid {
+            quantity: QuantitySaid::Exact(value),
+            more: true,
+            span,
+            ..line.clone()
+        };
+        items[index] = Item::Line(more, false);
+    }
 }
 
 /// `9 azaleas (5 front 4 back)`: numbers alone behind a count that add up to it.

@@ -75,6 +75,10 @@ pub(super) struct Section {
     pub(super) each_person: bool,
     /// What is said now is left out of what was counted before.
     pub(super) leaving_out: LeavingOut,
+    /// `on this one`: figures are this quote's.
+    pub(super) this_one: bool,
+    /// An exception was said and nothing yet of what is excepted.
+    pub(super) exception_open: Option<Span>,
     /// It began with `no`, `actually`: it corrects what was talked about before.
     pub(super) corrects_before: bool,
     /// The next item replaces one before (`no wait`).

@@ -437,6 +437,9 @@ fn sound_codes(word: &str) -> Vec<String> {
 
 /// The singular of a plural word, spelled out.
 pub(super) fn singular(word: &str) -> String {
+    if word == "leaves" {
+        return "leaf".to_string();
+    }
     let letters = word.chars().count();
     if letters > 4 && word.ends_with("ies") {
         return format!("{}y", &word[..word.len() - 3]);

@@ -4,12 +4,16 @@
 //! inside the pieces around them. Stems, numbers and matches of kinds are worked out once for each word.
 
 use std::cell::OnceCell;
+use std::collections::HashSet;
 
 use super::lexicon::{Class, Lexicon, WordId};
 use super::meaning::Span;
 use super::rules::number::Number;
 use super::token::{Token, TokenKind, Tokens};
 use super::vocabulary::{KindHit, Vocabulary, singular, stem};
+
+/// Letters for sizes, where a message counts by letters.
+const SIZE_LETTERS: [(&str, &str); 4] = [("s", "small"), ("m", "medium"), ("l", "large"), ("xl", "xl")];
 
 /// The message as rules see it.
 pub(super) struct Words<'a> {
@@ -20,6 +24,8 @@ pub(super) struct Words<'a> {
     /// The account's names.
     pub(super) vocabulary: &'a Vocabulary,
     active: Vec<Active<'a>>,
+    /// Letters stand for sizes here (`8 s + 4 m + 2 l`).
+    size_letters: bool,
 }
 
 /// A word that is not passed over, and what was worked out about it.
@@ -37,8 +43,12 @@ struct Active<'a> {
 impl<'a> Words<'a> {
     /// Passes over fillers, unless nothing else was said.
     pub(super) fn new(tokens: &'a Tokens<'a>, lexicon: &'a Lexicon, vocabulary: &'a Vocabulary) -> Self {
+        let spoken_digit = |i: usize| tokens.list.get(i).is_some_and(|token| token.class.any(Class::UNITS));
+        // "one oh five" is a number; elsewhere "oh" is a filler.
+        let zero =
+            |i: usize| matches!(tokens.lower_of(i), "oh" | "o") && i > 0 && spoken_digit(i - 1) && spoken_digit(i + 1);
         let mut active: Vec<usize> = (0..tokens.list.len())
-            .filter(|i| !is_filler(tokens.list[*i].class))
+            .filter(|i| !is_filler(tokens.list[*i].class) || zero(*i))
             .collect();
         let spoken = |i: &usize| !matches!(tokens.list[*i].kind, TokenKind::Sign(_) | TokenKind::Break);
         if !active.iter().any(spoken) {
@@ -55,12 +65,30 @@ impl<'a> Words<'a> {
                 number: OnceCell::new(),
             }
         };
+        let active: Vec<Active<'a>> = active.into_iter().map(word).collect();
+        let letters: HashSet<&str> = active
+            .windows(2)
+            .filter(|pair| matches!(tokens.list[pair[0].index].kind, TokenKind::Number(_)))
+            .map(|pair| pair[1].spelling)
+            .filter(|spelling| SIZE_LETTERS.iter().any(|(letter, _)| letter == spelling))
+            .collect();
         Words {
             tokens,
             lexicon,
             vocabulary,
-            active: active.into_iter().map(word).collect(),
+            active,
+            // "4 m" alone is minutes and "6 l" is nothing; two letters side by side are sizes.
+            size_letters: letters.len() > 1 && (letters.contains("s") || letters.contains("l")),
         }
+    }
+
+    /// The size that a letter stands for, in a message that counts by letters.
+    pub(super) fn size_letter(&self, at: usize) -> Option<&'static str> {
+        let spelling = self.active.get(at).filter(|_| self.size_letters)?.spelling;
+        SIZE_LETTERS
+            .iter()
+            .find(|(letter, _)| *letter == spelling)
+            .map(|(_, size)| *size)
     }
 
     /// How many words there are.

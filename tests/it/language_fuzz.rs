@@ -18,6 +18,9 @@ use crate::language_messages::Talk;
 
 const CORPORA: &[&str] = &[
     include_str!("../../fixtures/language/messages/ask.txt"),
+    include_str!("../../fixtures/language/messages/backwards_and_after.txt"),
+    include_str!("../../fixtures/language/messages/counts_and_changes.txt"),
+    include_str!("../../fixtures/language/messages/several_at_once.txt"),
     include_str!("../../fixtures/language/messages/finish.txt"),
     include_str!("../../fixtures/language/messages/other.txt"),
     include_str!("../../fixtures/language/messages/quote_dictated.txt"),

@@ -1,7 +1,10 @@
 //! Wordings of the working day and what follows it: arriving, breaks, finishing, won and lost, planning, payment.
 
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+
 use super::{Cue, Phrase, Row, class, minutes, money, text, timed, whole};
-use crate::language::meaning::{Meaning, StopwatchSaid};
+use crate::language::meaning::{Meaning, StopwatchSaid, WhenSaid};
 use crate::language::pattern::Cap;
 use crate::language::token::TokenKind;
 use crate::language::words::Words;
@@ -40,7 +43,25 @@ fn broken_reading(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 fn paid(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    // "paid half" is no half dollar: it is asked about.
+    if money(caps).is_some_and(|sum| sum < Decimal::ONE) {
+        return None;
+    }
     cue(Cue::Paid(money(caps), text(caps, words).map(|t| t.to_lowercase())))
+}
+
+/// `move it to 10`: an hour of the day planned before; from 7 to 11 it is morning, else afternoon.
+fn moved_to(caps: &[Cap]) -> Option<Phrase> {
+    let hour = super::number(caps)?.to_u16().filter(|hour| (1..=12).contains(hour))?;
+    let hour = if hour < 7 { hour + 12 } else { hour };
+    whole(Meaning::Plan {
+        place: None,
+        when: WhenSaid {
+            day: None,
+            minute_of_day: Some(hour * 60),
+        },
+        moved: true,
+    })
 }
 
 pub(super) const ROWS: &[Row] = &[
@@ -48,6 +69,18 @@ pub(super) const ROWS: &[Row] = &[
         "finish: done",
         4,
         "(all done | done | were done | im done | finished | we finished | all finished | finished up | wrapped up | wrapped | complete | completed | thats done | thats a wrap | job done | done here | done with | we are done | i am done | finish | its done | that one is done)  (in | with | it in | up)?",
+        |_, _| cue(Cue::Done),
+    ),
+    (
+        "finish: done",
+        5,
+        "(knocked | banged | got | finished | polished | cranked) (it | that | that one | them | this one) (out | done | off | up | knocked out) (in | with)?",
+        |_, _| cue(Cue::Done),
+    ),
+    (
+        "finish: done",
+        5,
+        "(out of there | out of here | we were there | i was there | was there | were there) (in | for)",
         |_, _| cue(Cue::Done),
     ),
     (
@@ -105,7 +138,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "won",
         5,
-        "(won | won it | we won | we got it | got it | got the job | we got the job | they said yes | he said yes | she said yes | client said yes | said yes | accepted | they accepted | approved | they approved | sold | its a go | they took it | they want it | they went for it | job is ours | its ours | they are in | theyre in | they went with (it | us | me | that) | (they | he | she) took (it | the bid | the quote | the job) | (they | he | she) (agreed | signed | booked it | okayed it | gave the go ahead | gave the green light | said go ahead | said go for it | is in | are in | wants it) | got the go ahead | got the green light | green light | its a deal | deal | we have a deal | go ahead came | landed it | nailed it | they bit | signed | its a yes | that is a yes | thats a yes | they said ok | they said okay)",
+        "(won | won it | we won | we got it | got it | got the job | we got the job | they said yes | he said yes | she said yes | client said yes | said yes | accepted | they accepted | approved | they approved | sold | its a go | they took it | they want it | they went for it | job is ours | its ours | they are in | theyre in | they went with (it | us | me | that) | (they | he | she) took (it | the bid | the quote | the job) | (they | he | she) (agreed | signed | booked it | okayed it | gave the go ahead | gave the green light | said go ahead | said go for it | is in | are in | wants it) | got the go ahead | got the green light | green light | its a deal | deal | we have a deal | go ahead came | landed it | nailed it | they bit | signed | its a yes | that is a yes | thats a yes)",
         |_, _| cue(Cue::Won(None)),
     ),
     (
@@ -123,8 +156,20 @@ pub(super) const ROWS: &[Row] = &[
     (
         "won at a price",
         7,
-        "(won | won it | we won | we got it | got it | got the job | they said yes | he said yes | she said yes | said yes | accepted | they accepted | approved | sold | they took it | they went for it | they went with it | (they | he | she) (agreed | okayed | signed | went) | yes | yep | yeah | deal | its a deal | they are in | theyre in | (they | he | she) (agreed | settled)) (at | for | to | on) #money",
+        "(won | won it | we won | we got it | got it | got the job | they said yes | he said yes | she said yes | said yes | accepted | they accepted | approved | sold | they took it | they went for it | they went with it | (they | he | she) (agreed | okayed | signed | went) | yes | yep | yeah | deal | its a deal | they are in | theyre in | (they | he | she) (agreed | settled)) (but)? (only)? (at | for | to | on) #money",
         |c, _| cue(Cue::Won(money(c))),
+    ),
+    (
+        "won",
+        6,
+        "(is | its | thats | that is | they are | hes | shes) (a (go | yes | deal | win) | ours | a done deal | on board) (for)?",
+        |_, _| cue(Cue::Won(None)),
+    ),
+    (
+        "lost",
+        5,
+        "(they | he | she | theyre | hes | shes) (are | is)? (going to | gonna | decided to | going with | gonna go with | going to go with)? (pass | passing | pass on it | passing on it | someone else | somebody else | another (guy | crew | company) | on it | this time)",
+        |_, _| cue(Cue::Lost(None)),
     ),
     (
         "lost",
@@ -152,6 +197,18 @@ pub(super) const ROWS: &[Row] = &[
         4,
         "(plan | schedule | book | put | pencil | pencil in | plan on | set up) (it | that | them)? (in | down)?",
         |_, _| cue(Cue::Plan),
+    ),
+    (
+        "plan: moved to a time",
+        7,
+        "(push | move | shift | slide | reschedule) (it | that | them | the job)? (back | up)? (to | till | until) #num (oclock)?",
+        |c, _| moved_to(c),
+    ),
+    (
+        "paid: a sum and how",
+        4,
+        "#money ,? (in | by | via | with)? <method>",
+        |c, w| paid(c, w),
     ),
     (
         "paid",

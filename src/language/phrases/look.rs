@@ -118,13 +118,13 @@ pub(super) const ROWS: &[Row] = &[
     (
         "look: owed",
         6,
-        "(owed | who owes (me | us)? (money)? | what am i owed | whats owed | unpaid | who hasnt paid | outstanding)",
+        "(owed | (who | what | how much) (do | does)? (people | everybody | everyone | they | clients | customers) (still)? owe (me | us)? | who still owes (me | us)? (money)? | who owes (me | us)? (money)? | what am i owed | whats owed | unpaid | who hasnt paid | outstanding)",
         |_, _| look(Look::Owed),
     ),
     (
         "look: open quotes",
         7,
-        "(show | list | my | the | any | what)? (open quotes | pending quotes | quotes still open | whats open | quotes out)",
+        "(show | list | my | the | any | what)? (open quotes | pending quotes | quotes still open | whats (still)? open | what is (still)? open | quotes out | what quotes are (still)? (open | out))",
         |_, _| look(Look::OpenQuotes),
     ),
     (
@@ -276,7 +276,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "undo",
         6,
-        "(undo | undo that | undo it | undo last | undo the last one | scratch that | take that back | take it back | never mind that last one | undo that last one | forget that | oops undo | reverse that)",
+        "(oops | wait | no | sorry | shoot)? (undo | undo that | undo it | undo last | undo the last one | scratch that | take that back | take it back | never mind that last one | undo that last one | forget that | oops undo | reverse that)",
         |c, _| undo(c),
     ),
     (
@@ -291,7 +291,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "menu",
         6,
-        "(menu | commands | what can you do | what can i say | what do you do | how do i use this | how does this work | what now | options)",
+        "(menu | commands | (help me out)? (show me)? what (all)? (can you do | you can do) | what can you do | what can i say | what do you do | how do i use this | how does this work | what now | options)",
         |_, _| whole(Meaning::Menu),
     ),
     (

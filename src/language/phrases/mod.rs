@@ -4,6 +4,7 @@
 //! captured into a [`Phrase`]. Which phrases hold is decided by the cover, what they add up to by the composition.
 
 mod clock;
+mod extras;
 mod house;
 mod look;
 mod price;
@@ -113,6 +114,8 @@ pub(super) enum Cue {
     WhatIf,
     /// `each` for a crew: every one of them so long.
     EachPerson,
+    /// `on this one`: a figure of this quote, not of the account.
+    ThisOne,
     /// `rate` before its figure was understood otherwise.
     New,
 }
@@ -231,6 +234,7 @@ impl Wordings {
     pub(super) fn compile(lexicon: &mut Lexicon) -> Wordings {
         let tables = [
             set::ROWS,
+            extras::ROWS,
             quote::ROWS,
             price::ROWS,
             recount::ROWS,

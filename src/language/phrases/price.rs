@@ -45,7 +45,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "revise: drop",
         2,
-        "[drop remove delete lose scratch skip minus less forget cancel] (the | those | that)?",
+        "[drop remove delete lose scratch skip forget cancel] (the | those | that)?",
         |_, _| Some(Phrase::Cue(Cue::Drop)),
     ),
     (
@@ -141,13 +141,13 @@ pub(super) const ROWS: &[Row] = &[
     (
         "revise: price said",
         8,
-        "(drop | lower | cut | bring | knock | raise | bump | set | put | change | move | take | make) (the | my | our)? ([total]? price | quote | total | bid | it | that) (down | up | back)? (to | at) #money [even flat]?",
+        "(drop | lower | cut | bring | knock | raise | bump | set | put | change | move | take | make) (the | my | our)? ([total]? price | quote | total | bid) (down | up | back)? (to | at) #money [even flat]?",
         |c, _| change(Change::Price(money(c)?)),
     ),
     (
         "revise: price said",
         7,
-        "(knock | bring | round | bump) (it | that | the price | the total)? (down | up | off) (to | at) #money [even flat]?",
+        "(knock | bring | round | lower | cut) (it | that | the price | the total) (down | up | off)? (to | at) #money [even flat]?",
         |c, _| change(Change::Price(money(c)?)),
     ),
     (
@@ -173,6 +173,18 @@ pub(super) const ROWS: &[Row] = &[
         4,
         "#dollars (for (the lot | everything | all of it | the whole thing) | total | all in)",
         |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: what if",
+        3,
+        "(what | whats) (would | does | is)? (that | it | this) (be | come to | come out to | run | cost | look like) (with | at)?",
+        |_, _| Some(Phrase::Cue(Cue::WhatIf)),
+    ),
+    (
+        "revise: what if a crew",
+        6,
+        "(what if? | how about) (i | we)? (had | have | use | used | put | send | bring | brought | go | went | did it | do it)? #crew (do it | did it | on it)?",
+        |c, _| whatif(vec![Change::Crew(super::crew(c)?)]),
     ),
     (
         "revise: what if",
@@ -282,6 +294,12 @@ pub(super) const ROWS: &[Row] = &[
         "revise: extra of this quote",
         6,
         "[add put charge include and]? (a | another)? (dump | dumping | dump site | tipping | disposal) (fee | charge)? (of | is | at)? #money (on | for) (this | that) (one | job | quote)?",
+        |c, _| change(Change::ExtraMoney(ExtraKind::DumpFee, money(c)?)),
+    ),
+    (
+        "revise: extra of this quote",
+        7,
+        "(and | plus | add | put in | throw in | charge) #money (for | of)? (a | the)? (dump | dumping | tipping | disposal) (fee | charge | run)?",
         |c, _| change(Change::ExtraMoney(ExtraKind::DumpFee, money(c)?)),
     ),
     (

@@ -101,11 +101,20 @@ pub(super) const ROWS: &[Row] = &[
             man: man(c),
         })
     }),
+    ("price each", 4, "[at @ for]? #moneyeach #each", |c, _| {
+        price_each(c, false)
+    }),
     (
         "price each",
+        5,
+        "([charge charging bill sell get quote] (them | him | her | it)? | do (it | them) (at | for)) #moneyeach #each",
+        |c, _| price_each(c, true),
+    ),
+    (
+        "on this quote",
         4,
-        "[at @ for charge charging]? #moneyeach #each",
-        |c, _| price_each(c, false),
+        "(on | for) this (one | job | quote | yard | house | place)",
+        |_, _| Some(Phrase::Cue(super::Cue::ThisOne)),
     ),
     ("price each", 4, "[at @ for]? #dollars #each", |c, _| {
         price_each(c, true)

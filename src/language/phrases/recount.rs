@@ -6,6 +6,7 @@ use super::{Cue, Phrase, Row, class, line, number, numbers, percent};
 use crate::language::lines::unsaid;
 use crate::language::meaning::{Change, ClassSaid, LineSaid, QuantitySaid};
 use crate::language::pattern::Cap;
+use crate::language::rules::count::Counted;
 
 fn change(change: Change) -> Option<Phrase> {
     Some(Phrase::Change(vec![change]))
@@ -124,7 +125,13 @@ pub(super) const ROWS: &[Row] = &[
     (
         "revise: some are another size",
         9,
-        "([swap switch change trade replace make] (out)?)? #line (is | are | was | were | should be | for | to | into | with) (really | actually | in fact)? (a | an | the)? #class",
+        "[swap switch change trade replace make] (out)? #line (is | are | was | were | should be | for | to | into | with) (really | actually | in fact)? (a | an | the)? #class",
+        |c, _| some_of_line(c),
+    ),
+    (
+        "revise: some are another size",
+        9,
+        "#line (is | are | was | were | should be) (really | actually | in fact)? (a | an)? #class",
         |c, _| some_of_line(c),
     ),
     (
@@ -166,7 +173,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "revise: more off",
         9,
-        "([knock take give cut shave drop] (them | him | her | off)?)? (another | an extra | an additional) (#pct | #money) (off | discount)? (that | it | the [total price whole])?",
+        "([knock take give cut shave drop] (them | him | her | off)?) (another | an extra | an additional) (#pct | #money) (off | discount)? (that | it | the [total price whole])?",
         |c, _| more_off(c),
     ),
     (
@@ -184,9 +191,28 @@ pub(super) const ROWS: &[Row] = &[
     (
         "an exception",
         4,
-        "(all | everything)? (except | excepting | excluding | but not | but no | not counting | not including | other than | apart from | aside from | all but | everything but | besides) (for)? (the | that | those)?",
+        "(all | everything)? (except | excepting | excluding | minus | less | but not | but no | not counting | not including | other than | apart from | aside from | all but | everything but | besides) (for)? (the | that | those)?",
         |_, _| Some(Phrase::Cue(Cue::Except)),
     ),
+    ("an exception of a kind", 2, "not (the | any | those)?", |_, _| {
+        Some(Phrase::Cue(Cue::Except))
+    }),
+    ("count of them", 1, "#num of [them those these em]", |c, _| {
+        let line = LineSaid {
+            quantity: QuantitySaid::Exact(number(c)?),
+            ..unsaid(&ClassSaid::default())
+        };
+        Some(Phrase::Line(Box::new(Counted {
+            end: 0,
+            line,
+            cost: 0,
+            slip: false,
+            rule: "count of them",
+        })))
+    }),
+    ("count, not another", 3, "#line ,? not #num", |c, _| {
+        line(c).map(Phrase::Line)
+    }),
     (
         "revise: drop",
         3,

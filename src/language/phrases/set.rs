@@ -34,6 +34,16 @@ fn new_kind(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
         _ => None,
     });
     let mut named = named?;
+    // `new service: rake leaves`: said to be new, so it is not the kind that it resembles.
+    let spelled = |text: &str| text.split_whitespace().map(singular).collect::<Vec<_>>().join(" ");
+    let said = spelled(&words.tokens.lower[named.span.start..named.span.end]);
+    if let Some(listed) = named
+        .service
+        .take_if(|listed| named.size.is_none() && spelled(listed) != said)
+    {
+        named.unknown = Some(if said.is_empty() { listed } else { said });
+        named.rivals.clear();
+    }
     if named.service.is_none() && named.unknown.is_none() {
         named.unknown = text(caps, words).map(|t| singular(&t.to_lowercase()));
     }
@@ -99,6 +109,28 @@ pub(super) const ROWS: &[Row] = &[
         "set: rate wanted",
         7,
         "[i we] [need want charge bill get make] (to [make charge get bill])? #money #perhour",
+        |c, _| {
+            set(Setting::Rate {
+                rate: money(c)?,
+                class: None,
+            })
+        },
+    ),
+    (
+        "set: rate from now on",
+        8,
+        "(from now on | going forward | starting now | from here on) (its | it is | at | charge | we charge | i charge | use)? #money #perhour",
+        |c, _| {
+            set(Setting::Rate {
+                rate: money(c)?,
+                class: None,
+            })
+        },
+    ),
+    (
+        "set: rate from now on",
+        8,
+        "(at | use | charge)? #money #perhour (from now on | going forward | starting now | from here on out | from here on)",
         |c, _| {
             set(Setting::Rate {
                 rate: money(c)?,
@@ -206,144 +238,6 @@ pub(super) const ROWS: &[Row] = &[
         4,
         "[never nothing] (i do)? (is | goes | go)? [less under below] than? #money",
         |c, _| extra(ExtraKind::Minimum, c),
-    ),
-    (
-        "extra: none",
-        3,
-        "([no skip without forget drop kill remove lose minus] the? (set -? up | setup) [time]? | no setting up)",
-        |_, _| Some(Phrase::Extra(ExtraKind::SetUp, None)),
-    ),
-    (
-        "extra: none",
-        3,
-        "[no skip without forget drop kill remove lose minus] the? [haul hauling] [off away]?",
-        |_, _| Some(Phrase::Extra(ExtraKind::Haul, None)),
-    ),
-    (
-        "extra: none",
-        3,
-        "[no skip without forget drop kill remove lose minus] the? [drive driving travel] [time]?",
-        |_, _| Some(Phrase::Extra(ExtraKind::Drive, None)),
-    ),
-    (
-        "extra: none",
-        3,
-        "[no skip without forget drop kill remove lose minus] the? [dump dumping disposal] [fee fees run]?",
-        |_, _| Some(Phrase::Extra(ExtraKind::DumpFee, None)),
-    ),
-    (
-        "extra: none",
-        3,
-        "[no skip without forget drop kill remove lose ignore] the? minimum [charge]?",
-        |_, _| Some(Phrase::Extra(ExtraKind::Minimum, None)),
-    ),
-    ("extra: none", 3, "[no without skip drop] the? rounding", |_, _| {
-        Some(Phrase::Extra(ExtraKind::Rounding, None))
-    }),
-    (
-        "extra: none",
-        3,
-        "([no without drop remove lose cancel] the? discount | full price)",
-        |_, _| Some(Phrase::Extra(ExtraKind::Discount, None)),
-    ),
-    ("extra: none", 3, "[no without skip drop] the? [sales]? tax", |_, _| {
-        Some(Phrase::Extra(ExtraKind::Tax, None))
-    }),
-    (
-        "set: extra off",
-        8,
-        "([no without] | stop [charging adding counting doing]? (for)? | turn off | kill | get rid of) (the | my | any)? (set -? up | setup) [time]? (any more | anymore | ever | from now on | at all | on anything | on any [quotes jobs])",
-        |_, _| set(Setting::ExtraMinutes(ExtraKind::SetUp, ZERO)),
-    ),
-    (
-        "set: extra off",
-        8,
-        "([no without] | stop [charging adding counting doing]? (for)? | turn off | kill | get rid of) (the | my | any)? [haul hauling] [off away]? (any more | anymore | ever | from now on | at all | on anything | on any [quotes jobs])",
-        |_, _| set(Setting::ExtraMinutes(ExtraKind::Haul, ZERO)),
-    ),
-    (
-        "set: extra off",
-        8,
-        "([no without] | stop [charging adding counting doing]? (for)? | turn off | kill | get rid of) (the | my | any)? [drive driving travel] [time]? (any more | anymore | ever | from now on | at all | on anything | on any [quotes jobs])",
-        |_, _| set(Setting::ExtraMinutes(ExtraKind::Drive, ZERO)),
-    ),
-    (
-        "set: extra off",
-        8,
-        "([no without] | stop [charging adding counting doing]? (for)? | turn off | kill | get rid of) (the | my | any)? [dump dumping disposal] [fee fees charge]? (any more | anymore | ever | from now on | at all | on anything | on any [quotes jobs])",
-        |_, _| set(Setting::ExtraMoney(ExtraKind::DumpFee, ZERO)),
-    ),
-    (
-        "set: extra off",
-        8,
-        "([no without] | stop [charging adding counting doing]? (for)? | turn off | kill | get rid of) (the | my | any)? minimum [charge price job]? (any more | anymore | ever | from now on | at all | on anything | on any [quotes jobs])",
-        |_, _| set(Setting::ExtraMoney(ExtraKind::Minimum, ZERO)),
-    ),
-    (
-        "set: extra off",
-        7,
-        "(turn off | stop [charging adding counting doing]? (for)? | get rid of)  (the | my | any)? (set -? up | setup) [time]?",
-        |_, _| set(Setting::ExtraMinutes(ExtraKind::SetUp, ZERO)),
-    ),
-    (
-        "set: extra off",
-        7,
-        "(turn off | stop [charging adding counting doing]? (for)? | get rid of) (the | my | any)? [haul hauling] [off away]?",
-        |_, _| set(Setting::ExtraMinutes(ExtraKind::Haul, ZERO)),
-    ),
-    (
-        "set: extra off",
-        7,
-        "(turn off | stop [charging adding counting doing]? (for)? | get rid of) (the | my | any)? [drive driving travel] [time]?",
-        |_, _| set(Setting::ExtraMinutes(ExtraKind::Drive, ZERO)),
-    ),
-    (
-        "set: extra off",
-        7,
-        "(turn off | stop [charging adding counting doing]? (for)? | get rid of) (the | my | any)? [dump dumping disposal] [fee fees charge]?",
-        |_, _| set(Setting::ExtraMoney(ExtraKind::DumpFee, ZERO)),
-    ),
-    (
-        "set: extra off",
-        7,
-        "(set -? up | setup) [time]? (is)? [off none] (from now on | for now | everywhere)?",
-        |_, _| set(Setting::ExtraMinutes(ExtraKind::SetUp, ZERO)),
-    ),
-    (
-        "set: extra off",
-        7,
-        "[haul hauling] [off away]? (is)? [off none] (from now on | for now | everywhere)?",
-        |_, _| set(Setting::ExtraMinutes(ExtraKind::Haul, ZERO)),
-    ),
-    (
-        "set: extra off",
-        7,
-        "[drive driving travel] [time]? (is)? [off none] (from now on | for now | everywhere)?",
-        |_, _| set(Setting::ExtraMinutes(ExtraKind::Drive, ZERO)),
-    ),
-    (
-        "set: extra off",
-        7,
-        "[dump dumping disposal] [fee fees charge] (is)? [off none] (from now on | for now | everywhere)?",
-        |_, _| set(Setting::ExtraMoney(ExtraKind::DumpFee, ZERO)),
-    ),
-    (
-        "set: extra off",
-        7,
-        "(no)? minimum [charge price job]? (is)? [off none] (from now on | for now | everywhere)?",
-        |_, _| set(Setting::ExtraMoney(ExtraKind::Minimum, ZERO)),
-    ),
-    (
-        "set: extra off",
-        7,
-        "([no stop kill] [rounding] | turn off rounding | rounding off | dont round) (any more | anymore | from now on | at all)",
-        |_, _| set(Setting::Round { step: ZERO, up: false }),
-    ),
-    (
-        "set: markup off",
-        6,
-        "((no | without | drop the | kill the | stop the) markup (on)? (material | materials)? | (material | materials)? markup (is | at | = | to)? (off | none) | turn off (the)? markup)",
-        |_, _| set(Setting::Markup(ZERO)),
     ),
     (
         "set: markup",
@@ -483,9 +377,12 @@ pub(super) const ROWS: &[Row] = &[
     (
         "set: wage",
         4,
-        "[i we] pay (the | my)? [guys men crew them him]? ~ #money #perhour?",
+        "[i we]? pay (the | my) [guys men crew them him] ~ #money #perhour?",
         |c, _| set(Setting::Wage(money(c)?)),
     ),
+    ("set: wage", 4, "[i we] pay [them him]? ~ #money #perhour?", |c, _| {
+        set(Setting::Wage(money(c)?))
+    }),
     ("set: burden", 4, "[labor]? [burden] ~ #pct", |c, _| {
         set(Setting::Burden(percent(c)?))
     }),
@@ -646,6 +543,21 @@ pub(super) const ROWS: &[Row] = &[
             on: TaxOn::Everything,
         })
     }),
+    (
+        "set: minutes of a kind",
+        6,
+        "(it takes | takes) (me | us) #dur to (do | clean | trim | cut | prune | shear)? (a | an | the | one)? #class",
+        |c, _| {
+            set(Setting::Service {
+                class: class(c)?,
+                new: false,
+                unit: None,
+                minutes_each: minutes(c),
+                material_each: None,
+                price_each: None,
+            })
+        },
+    ),
     (
         "set: fixed price",
         5,

@@ -25,6 +25,9 @@ pub(in crate::language) fn size(words: &Words<'_>, at: usize) -> Option<(String,
     if let Some(value) = words.text_value(at, Class::SIZE) {
         return Some((value.to_string(), at + 1));
     }
+    if let Some(value) = words.size_letter(at) {
+        return Some((value.to_string(), at + 1));
+    }
     let token = words.get(at)?;
     if words.unknown(at) {
         // A letter off in a size word ("samll").
@@ -86,6 +89,7 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
             piece.said.unknown = Some(word);
             found.push(piece);
         }
+        found.extend(bracketed_kind(words, at, after_sized, &said));
         let end = if words.is(after_sized, Class::ONES) && !words.is(after_sized + 1, Class::SIZE) {
             after_sized + 1
         } else {
@@ -133,6 +137,19 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
         let mut piece = classed(words, at, end, None, Vec::new(), None, 5);
         piece.said.unknown = Some(word);
         found.push(piece);
+    }
+    found
+}
+
+/// `5 smalls (crape)`: the kind in brackets behind its size.
+fn bracketed_kind(words: &Words<'_>, at: usize, bracket: usize, size: &str) -> Option<Classed> {
+    let mut found = None;
+    if words.sign(bracket, '(') {
+        kinds(words, bracket + 1, |service, rivals, end, cost| {
+            if words.sign(end, ')') {
+                found = Some(classed(words, at, end + 1, Some(service), rivals, Some(size), cost));
+            }
+        });
     }
     found
 }

@@ -182,7 +182,7 @@ fn link(words: &Words<'_>, at: usize) -> (usize, bool) {
             next,
             &[
                 "x", "of", "the", "those", "these", "my", "her", "his", "their", "really", "real", "nice", "good",
-                "very", "super", "pretty",
+                "very", "super", "pretty", "em",
             ],
         ) || (words.sign(next, '-') && next == at)
         {
@@ -192,6 +192,53 @@ fn link(words: &Words<'_>, at: usize) -> (usize, bool) {
         }
     }
     (next, more)
+}
+
+/// `5 baby azaleas`, `3 nice old hollies`: words of looks before a kind, two at most.
+fn past_looks(words: &Words<'_>, at: usize) -> usize {
+    const LOOKS: &[&str] = &[
+        "old",
+        "new",
+        "tall",
+        "short",
+        "wide",
+        "overgrown",
+        "shaggy",
+        "scraggly",
+        "ugly",
+        "messy",
+        "baby",
+        "established",
+        "mature",
+        "young",
+        "existing",
+        "healthy",
+        "whole",
+        "separate",
+        "nice",
+        "bushy",
+        "leggy",
+        "full",
+        "white",
+        "pink",
+        "red",
+        "purple",
+        "different",
+        "individual",
+        "thick",
+        "round",
+        "sad",
+        "gnarly",
+    ];
+    let mut next = at;
+    while next < at + 2 && words.one_of(next, LOOKS) {
+        next += 1;
+    }
+    if words.kinds(next).iter().any(|hit| hit.whole) || words.is(next, Class::SIZE) {
+        next
+    } else {
+        at
+    }
 }
 
 /// The count first: `12 small crapes`, `6 yards of mulch`, `40 ft`.
@@ -209,6 +256,7 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
     }
     for quantity in options {
         let (mut next, more) = link(words, quantity.end);
+        next = past_looks(words, next);
         let more = more || led_more;
         let measured = unit(words, next);
         let unit_end = measured.map(|(_, end)| end);
@@ -368,11 +416,21 @@ fn counted(
     let end = if behind { class.end + 1 } else { class.end };
     let service = class.said.service.as_deref();
     let listed = service.and_then(|name| words.vocabulary.service(name));
+    // "2 hedges" says how many there are and not how long they are.
+    let pieces = unit.is_none()
+        && at < class.end
+        && listed.is_some_and(|service| matches!(service.unit, Unit::Foot | Unit::SquareFoot))
+        && (quantity.article || words.lower(class.end - 1).ends_with('s'))
+        && quantity.end < class.end;
     let mismatch = unit.is_some_and(|unit| listed.is_some_and(|service| service.unit != unit));
     Counted {
         end,
         line: LineSaid {
-            quantity: quantity.said.clone(),
+            quantity: if pieces {
+                QuantitySaid::Unsaid
+            } else {
+                quantity.said.clone()
+            },
             class: class.said,
             unit,
             minutes_each: None,
@@ -455,6 +513,10 @@ fn counted_behind(
     }
     let measured = unit(words, quantity.end);
     let after = measured.map_or(if of_them { quantity.end + 2 } else { quantity.end }, |(_, end)| end);
+    // "crapes (5 front 4 back)": what stands in brackets is more than this count.
+    if words.sign(next - 1, '(') && !words.sign(after, ')') {
+        return None;
+    }
     if measured.is_none() {
         let kind_follows = marked && !words.kinds(after).is_empty();
         let taken = takes_more(words, after) && !heads_pair(words, after) && !kind_follows;

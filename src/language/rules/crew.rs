@@ -38,11 +38,14 @@ pub(in crate::language) fn crews(words: &Words<'_>, at: usize) -> Vec<Crew> {
             people: 1,
         });
     }
-    if words.one_of(start, &["both"]) && words.spelled(start + 1, "of") && words.spelled(start + 2, "us") {
-        found.push(Crew {
-            end: start + 3,
-            people: 2,
-        });
+    if words.spelled(start, "both") {
+        let of = words.spelled(start + 1, "of") && words.one_of(start + 2, &["us", "them"]);
+        if of || words.is(start + 1, Class::PEOPLE) {
+            found.push(Crew {
+                end: start + if of { 3 } else { 2 },
+                people: 2,
+            });
+        }
     }
     if words.one_of(start, &["me", "myself", "i"]) {
         me_and(words, start, &mut found);

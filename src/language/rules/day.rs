@@ -194,6 +194,9 @@ fn spoken_ordinal(words: &Words<'_>, at: usize) -> Option<(u8, usize)> {
 
 /// `3/14`, month first.
 fn slashed(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
+    if let Some(date) = written_as_fraction(words, at) {
+        return Some(date);
+    }
     let (Some(TokenKind::Number(month)), true, Some(TokenKind::Number(day))) = (
         words.get(at).map(|t| t.kind),
         words.sign(at + 1, '/'),
@@ -203,6 +206,19 @@ fn slashed(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
     };
     let (month, day) = (month.to_u8()?, day.to_u8()?);
     ((1..=12).contains(&month) && (1..=31).contains(&day)).then_some((DaySaid::Date { month, day, year: None }, at + 3))
+}
+
+/// `on 3/4`, `3/4 at 9`: what would be a fraction elsewhere.
+fn written_as_fraction(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
+    let fraction = words.get(at).is_some_and(|token| token.fraction);
+    let (month, day) = words.text(at, at + 1).split_once('/').filter(|_| fraction)?;
+    let led = at > 0 && words.one_of(at - 1, &["on", "by", "until", "till"]);
+    let timed = (words.spelled(at + 1, "at") || words.text(at + 1, (at + 2).min(words.len())) == "@")
+        && number(words, at + 2)
+            .is_some_and(|hour| hour.value.is_integer() && hour.value <= rust_decimal::Decimal::from(12));
+    let (month, day) = (month.parse().ok()?, day.parse().ok()?);
+    let valid = (led || timed) && (1..=12).contains(&month) && (1..=31).contains(&day);
+    valid.then_some((DaySaid::Date { month, day, year: None }, at + 1))
 }
 
 /// A time of day. Bare numbers count only after a day (`loose`) or after `at`.

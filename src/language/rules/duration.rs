@@ -44,6 +44,9 @@ pub(in crate::language) fn durations(words: &Words<'_>, at: usize) -> Vec<Durati
 /// Unit words after a number: 1 minute, 60 of them, or a sixtieth; `man` before or in the unit makes it man time.
 fn unit(words: &Words<'_>, at: usize) -> Option<(Decimal, bool, usize)> {
     let mut at = at;
+    if words.size_letter(at).is_some() {
+        return None;
+    }
     if words.sign(at, '-') && words.get(at).is_some_and(|t| t.glued) {
         at += 1;
     }
@@ -214,7 +217,7 @@ fn hour_count(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
     if words.is(at, Class::ARTICLE) && words.is(at + 1, Class::HOUR) {
         return Some((Decimal::ONE, at + 1));
     }
-    if words.is(at, Class::HOUR) && (words.spelled(at + 1, "and") || words.is(at + 1, Class::UNITS.or(Class::TENS))) {
+    if words.is(at, Class::HOUR) && (joins_half(words, at + 1) || words.is(at + 1, Class::UNITS.or(Class::TENS))) {
         return Some((Decimal::ONE, at));
     }
     if words.is(at, Class::HALF) {

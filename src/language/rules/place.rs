@@ -161,7 +161,8 @@ fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
             return;
         }
         let strong = words.is(end, Class::SUFFIX);
-        let weak = words.is(end, Class::WEAKSUFFIX) && (token.capital || led || numbered);
+        let noun = words.one_of(end, &["place", "house", "job"]) && !token.capital && !numbered;
+        let weak = words.is(end, Class::WEAKSUFFIX) && (token.capital || led || numbered) && !noun;
         // "Hedge Row Ln" ends at its last street word.
         let goes_on = words.is(end + 1, Class::SUFFIX) && !words.is(end + 1, Class::TITLE)
             || weak && words.is(end + 1, Class::WEAKSUFFIX);
