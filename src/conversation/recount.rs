@@ -19,14 +19,21 @@ use crate::{
 
 /// Makes one of these changes.
 pub(super) fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Worked<Applied> {
+    let mut done = Applied::default();
     match change {
         Change::Recount { from, to } => return recount(desk, sheet, item, from, to),
         Change::Times(class, factor) => return multiply(desk, sheet, item, class, *factor),
-        Change::MoreOffPercent(percent) => sheet.discount = more_percent_off(sheet, *percent)?,
-        Change::MoreOffMoney(money) => sheet.discount = more_money_off(sheet, *money)?,
+        Change::MoreOffPercent(percent) => {
+            sheet.discount = more_percent_off(sheet, *percent)?;
+            done.remarks.push(Remark::MoreOffPercent(*percent));
+        }
+        Change::MoreOffMoney(money) => {
+            sheet.discount = more_money_off(sheet, *money)?;
+            done.remarks.push(Remark::MoreOffMoney(*money));
+        }
         _ => {}
     }
-    Ok(Applied::default())
+    Ok(done)
 }
 
 /// `the big ones are mediums`, `swap 2 small for 2 large`: what the line counted goes over to another class.

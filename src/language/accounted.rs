@@ -8,8 +8,8 @@ use rust_decimal::Decimal;
 
 use super::cover::Cover;
 use super::meaning::{
-    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, FinishSaid, HouseSaid, LineSaid, Look, Meaning, MinutesSaid, PlaceSaid,
-    QuantitySaid, Reading, Setting, Solve, Span, WhenSaid, WorkedSaid,
+    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, FinishSaid, HouseSaid, LineSaid, Look, Meaning, MinutesSaid,
+    PlaceSaid, QuantitySaid, Reading, Setting, Solve, Span, WhenSaid, WorkedSaid,
 };
 use super::phrases::{Cue, Phrase};
 use super::words::Words;
@@ -371,7 +371,7 @@ impl Figures {
             Phrase::Cue(Cue::Won(figure) | Cue::Paid(figure, _)) => self.maybe(*figure),
             Phrase::HereAt(place) | Phrase::Place(place) => self.place(place),
             Phrase::Clock(..) | Phrase::Pair(..) | Phrase::Class(_) | Phrase::Cue(_) => {}
-            Phrase::Correct | Phrase::Stop(_) | Phrase::Lead => {}
+            Phrase::Correct | Phrase::Stop(_) | Phrase::Lead | Phrase::Aside | Phrase::Unsure(_) => {}
         }
     }
 }

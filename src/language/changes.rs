@@ -171,7 +171,7 @@ impl Composer<'_, '_> {
             line.price_each = Some(*price);
             return true;
         }
-        if !link.eq_ignore_ascii_case("at") {
+        if !link.is_empty() && !link.eq_ignore_ascii_case("at") {
             return false;
         }
         let said = line_text(line);

@@ -15,8 +15,10 @@ use super::meaning::{
 };
 use super::measures::meters;
 use super::parts;
+use super::phrases::recount::OF_THEM;
 use super::phrases::{Cue, Phrase, Placed};
 use super::rows;
+use super::rules::class::fit_size;
 use super::section::{Item, LeavingOut, Section};
 use super::token::Token;
 use super::words::Words;
@@ -66,7 +68,8 @@ fn joins_before(words: &Words<'_>) -> bool {
         words.one_of(at, &["too", "also"]) || (words.spelled(at, "well") && at > 0 && words.spelled(at - 1, "as"))
     });
     let also = (0..4).any(|at| words.spelled(at, "also"));
-    also || words.one_of(0, &["and", "plus"]) || (closes && last.is_some_and(|at| at > 0))
+    let forgot = (0..3).any(|at| words.one_of(at, &["forgot", "missed", "forgetting"]));
+    also || forgot || words.one_of(0, &["and", "plus"]) || (closes && last.is_some_and(|at| at > 0))
 }
 
 /// Runs of words that nothing knows and no phrase took (`Alder on friday`): a name, when something is said of one.
@@ -118,7 +121,10 @@ pub(super) struct Composer<'w, 'a> {
 impl Composer<'_, '_> {
     fn take(&mut self, piece: &Placed) {
         let span = piece.span;
-        if !matches!(piece.phrase, Phrase::Stop(_) | Phrase::Lead | Phrase::Correct) {
+        if !matches!(
+            piece.phrase,
+            Phrase::Stop(_) | Phrase::Lead | Phrase::Correct | Phrase::Aside
+        ) {
             self.section.cover(span);
         }
         match &piece.phrase {
@@ -129,11 +135,14 @@ impl Composer<'_, '_> {
                 self.section.items.push(Item::Stop(*strong));
             }
             Phrase::Lead => self.section.asks_price = true,
+            Phrase::Aside => {}
+            Phrase::Unsure(doubt) => self.out.doubts.push((**doubt).clone()),
             Phrase::Correct if self.section.is_empty() && self.out.meanings.is_empty() => {
                 self.section.corrects_before = true;
             }
             Phrase::Correct => self.section.correct = true,
             Phrase::Line(line) if self.leaves_out_line(&line.line) => {}
+            Phrase::Line(line) if line.rule == OF_THEM && self.counts_now() => self.some_of_them(&line.line, span),
             Phrase::Line(line) => {
                 self.doubt_contrast(&line.line);
                 self.section.take_line(line.line.clone(), line.slip);
@@ -184,7 +193,10 @@ impl Composer<'_, '_> {
             Phrase::Whole(meaning) => self.whole(meaning, span),
             Phrase::Cue(cue) => self.cue(cue, span),
         }
-        self.section.correct &= matches!(piece.phrase, Phrase::Correct | Phrase::Stop(_) | Phrase::Lead);
+        self.section.correct &= matches!(
+            piece.phrase,
+            Phrase::Correct | Phrase::Stop(_) | Phrase::Lead | Phrase::Aside
+        );
     }
 
     /// A number alone: it corrects what was said before, counts what was done, or waits for a role.
@@ -208,8 +220,38 @@ impl Composer<'_, '_> {
         }
     }
 
+    /// `six hollies, they're all small`: the size of what was just counted.
+    fn sizes_count(&mut self, changes: &[Change]) -> bool {
+        let [Change::Recount { from, to }] = changes else {
+            return false;
+        };
+        let of_them =
+            from.quantity == QuantitySaid::Unsaid && from.class.service.is_none() && from.class.size.is_none();
+        let counting = self.section.head.is_none() && of_them && to.service.is_none();
+        let (true, Some(size)) = (counting, &to.size) else {
+            return false;
+        };
+        let last = self.section.items.iter_mut().rev().find_map(|item| match item {
+            Item::Line(line, _) => Some(line),
+            _ => None,
+        });
+        let Some(line) = last.filter(|line| line.class.size.is_none()) else {
+            return false;
+        };
+        let service = line
+            .class
+            .service
+            .as_deref()
+            .and_then(|name| self.words.vocabulary.service(name));
+        line.class.size = Some(service.map_or(size.clone(), |service| fit_size(service, size, self.words.lexicon)));
+        true
+    }
+
     /// Changes, which within a list may be a correction of its last count or its place.
     fn take_changes(&mut self, changes: &[Change], span: Span) {
+        if self.sizes_count(changes) {
+            return;
+        }
         if let Some(value) = self.corrects_count(changes) {
             self.section.correct = true;
             self.section.take_bare(value, span);

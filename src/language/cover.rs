@@ -211,27 +211,7 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
     };
     match rule {
         _ if rule.starts_with("answer") => (0..from).all(sign) && (to..words.len()).all(sign),
-        "menu"
-        | "house: connect"
-        | "house: disconnect"
-        | "house: invite"
-        | "house: put out"
-        | "house: members"
-        | "house: undelivered"
-        | "house: resend"
-        | "undo"
-        | "look: why"
-        | "look: times"
-        | "look: price list"
-        | "look: costs"
-        | "look: owed"
-        | "look: a day"
-        | "look: a period"
-        | "set: let minutes go"
-        | "set: keep minutes"
-        | "revise: use that"
-        | "price alone"
-        | "set: extra off" => opens && closes,
+        _ if stands_alone(rule) => opens && closes,
         // "they want it for 40" is an offer.
         "won" if words.spelled(to, "for") => words.is(to + 1, Class::WEEKDAY.or(Class::MONTH).or(Class::TODAY)),
         "won" if words.is(to, Class::SIZE) || !words.kinds(to).is_empty() => false,
@@ -252,8 +232,6 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         "time for the work" if opens && words.spelled(from, "took") => false,
         // "they want the gutters done" asks for it.
         "finish: done" if !opens && wanted(words, from) => false,
-        // A broken number behind a size is a stopwatch reading only where it stands alone, not within a count.
-        "time: broken number" => opens && closes,
         // "what do I make an hour": an hour of pay, not of work.
         "time for the work" | "finish: minutes in all" => {
             from == 0 || !words.one_of(from - 1, &["make", "making", "get", "earn", "clear", "charge"])
@@ -272,11 +250,52 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         }
         // "did I count that one": a question, not news.
         "finish: did" if words.one_of(to, &["i", "we", "you", "they", "that", "it", "he", "she"]) => false,
-        "plan: moved to a time" | "paid: a sum and how" | "set: rate from now on" => opens && closes,
+        "correction at the start" => (0..from).all(sign) && (!words.kinds(to).is_empty() || counted(words, to)),
+        "not a number" => closes && from > 0,
+        "paid" if from > 0 && words.is(from - 1, Class::LEAD) => false,
+        "paid" if words.is(to, Class::SIZE.or(Class::PEOPLE).or(Class::UNIT)) || words.spelled(to + 1, "us") => false,
         "correction" => from > 0 || (to < words.len() && !words.sign(to, ',') || to + 1 < words.len()),
         _ if rule.starts_with("set: rate") => !asked(words, from),
         _ => true,
     }
+}
+
+/// Wordings that hold only as a sentence of their own. A broken number behind a size is a stopwatch reading only there, and
+/// not within a count.
+fn stands_alone(rule: &str) -> bool {
+    matches!(
+        rule,
+        "menu"
+            | "house: connect"
+            | "house: disconnect"
+            | "house: invite"
+            | "house: put out"
+            | "house: members"
+            | "house: undelivered"
+            | "house: resend"
+            | "undo"
+            | "look: why"
+            | "look: times"
+            | "look: price list"
+            | "look: costs"
+            | "look: owed"
+            | "look: a day"
+            | "look: a period"
+            | "set: let minutes go"
+            | "set: keep minutes"
+            | "revise: use that"
+            | "price alone"
+            | "set: extra off"
+            | "plan: moved to a time"
+            | "paid: a sum and how"
+            | "set: rate from now on"
+            | "time: broken number"
+    )
+}
+
+/// A number stands here.
+fn counted(words: &Words<'_>, at: usize) -> bool {
+    number::number(words, at).is_some() || words.is(at, Class::SIZE)
 }
 
 /// The phrase itself says what its figure is for.

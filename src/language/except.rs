@@ -69,16 +69,19 @@ impl Composer<'_, '_> {
 
     /// Whether a class is of a kind that was not counted.
     fn of_other_kind(&self, class: &ClassSaid) -> bool {
-        class.service.is_some()
-            && self
-                .section
-                .lines()
-                .all(|counted| counted.class.service != class.service)
-            && self
-                .section
-                .classes()
-                .iter()
-                .all(|named| named.service != class.service)
+        let sized = class.size.is_some() && self.section.lines().all(|counted| counted.class.size.is_some());
+        let of_other_size = sized && self.section.lines().all(|counted| counted.class.size != class.size);
+        of_other_size
+            || class.service.is_some()
+                && self
+                    .section
+                    .lines()
+                    .all(|counted| counted.class.service != class.service)
+                && self
+                    .section
+                    .classes()
+                    .iter()
+                    .all(|named| named.service != class.service)
     }
 
     /// `12 small, no gutters`: what is not there need not be dropped.
@@ -124,6 +127,21 @@ impl Composer<'_, '_> {
     fn doubt_exception(&mut self, from: Span, fewer: &QuantitySaid) {
         let doubt = exception(self.words, &self.section, from, fewer);
         self.out.doubts.push(doubt);
+    }
+
+    /// `12 small, 4 of them need a ladder` counts nothing more; `2 of them dead` may be counted or not.
+    pub(super) fn some_of_them(&mut self, line: &LineSaid, span: Span) {
+        const GONE: &[&str] = &[
+            "dead", "dying", "gone", "missing", "skip", "skipped", "already", "not", "removed", "stay", "leave",
+            "done", "dont", "don't",
+        ];
+        let text = &self.words.tokens.lower;
+        let clause = &text[span.end..clause_end(text, span.end)];
+        if clause.split_whitespace().any(|word| GONE.contains(&word)) {
+            self.doubt_exception(span, &line.quantity);
+        } else {
+            self.out.sums.push(span);
+        }
     }
 
     /// `12 small but one big`: the one may be among the twelve.

@@ -11,7 +11,8 @@ use super::meaning::{
     Change, ClassSaid, Doubt, LeftOver, LineSaid, Meaning, MinutesSaid, Piece, QuantitySaid, Reading, Said, Setting,
     Span,
 };
-use super::phrases::{Cue, Phrase};
+use super::phrases::recount::OF_THEM;
+use super::phrases::{Cue, Phrase, Placed};
 use super::token::{TOO_LARGE, TokenKind};
 use super::words::Words;
 
@@ -71,7 +72,10 @@ pub(super) fn reading(words: &Words<'_>, cover: &Cover, composed: Composed) -> R
         })
         .collect();
     let mut reading = Reading {
-        left_over: left_over(words, cover, &composed.named),
+        left_over: left_over(words, cover, &composed.named)
+            .into_iter()
+            .chain(asides(words, cover, &composed.sums))
+            .collect(),
         meanings: composed.meanings,
         pieces,
         doubts: composed.doubts,
@@ -118,6 +122,20 @@ fn left_over(words: &Words<'_>, cover: &Cover, named: &[Span]) -> Vec<LeftOver> 
         last = *at;
     }
     found
+}
+
+/// Figures that price nothing: how tall a plant is, the parts of a count.
+fn asides<'a>(words: &'a Words<'_>, cover: &'a Cover, sums: &'a [Span]) -> impl Iterator<Item = LeftOver> + 'a {
+    let told = |piece: &&Placed| match piece.phrase {
+        Phrase::Aside => true,
+        Phrase::Bare(_) => sums.contains(&piece.span),
+        Phrase::Line(ref counted) => counted.rule == OF_THEM && sums.contains(&piece.span),
+        _ => false,
+    };
+    cover.placed.iter().filter(told).map(|piece| LeftOver {
+        text: words.tokens.text[piece.span.start..piece.span.end].to_string(),
+        span: piece.span,
+    })
 }
 
 /// A number that the cover left over has no role (P1).
@@ -260,6 +278,8 @@ fn canonical(phrase: &Phrase) -> String {
         },
         Phrase::Correct => "correction".to_string(),
         Phrase::Lead => "asks for a price".to_string(),
+        Phrase::Aside => "not used".to_string(),
+        Phrase::Unsure(doubt) => format!("{doubt:?}"),
         Phrase::Stop(_) => "stop".to_string(),
     }
 }

@@ -132,6 +132,10 @@ impl Composer<'_, '_> {
                     let target = class.as_ref().map(|c| under(c, current.as_ref()));
                     self.row_minutes(&mut rows, target, &mut current, *said, *unit, changes);
                 }
+                Item::Time(said, false) if rows.is_empty() && section.crew.is_some() => {
+                    let crew = section.crew.map_or(1, |(people, _)| people);
+                    changes.push(Change::WorkElapsed { minutes: *said, crew });
+                }
                 Item::Time(said, false) => self.row_minutes(&mut rows, None, &mut current, *said, None, changes),
                 Item::PriceEach(class, value, dollars, unit, span) => {
                     let target = class.as_ref().map(|c| under(c, current.as_ref()));

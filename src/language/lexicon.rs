@@ -197,6 +197,11 @@ impl Lexicon {
         self.values[word.index()].iter().find(|worth| worth.class == class)
     }
 
+    /// How a word is spelled.
+    pub(super) fn spelling(&self, word: WordId) -> &str {
+        &self.spellings[word.index()]
+    }
+
     /// All words with a class.
     pub(super) fn words_of(&self, class: Class) -> impl Iterator<Item = WordId> + '_ {
         (0u32..)

@@ -59,7 +59,7 @@ impl<'a> Words<'a> {
             Active {
                 index,
                 class: token.class,
-                spelling: if token.is_word() { tokens.lower_of(index) } else { "" },
+                spelling: spelling(tokens, index, lexicon),
                 stem: OnceCell::new(),
                 kinds: OnceCell::new(),
                 number: OnceCell::new(),
@@ -244,6 +244,20 @@ impl<'a> Words<'a> {
             }
             hit.words = next - at;
         }
+    }
+}
+
+/// A word as rules compare it: in lower case, and what has an apostrophe (`there's`) as the lexicon spells it.
+fn spelling<'a>(tokens: &'a Tokens<'a>, index: usize, lexicon: &'a Lexicon) -> &'a str {
+    let token = &tokens.list[index];
+    if !token.is_word() {
+        return "";
+    }
+    let lower = tokens.lower_of(index);
+    if token.word != WordId::NONE && lower.contains(['\'', '’']) {
+        lexicon.spelling(token.word)
+    } else {
+        lower
     }
 }
 

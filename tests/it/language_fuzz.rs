@@ -21,6 +21,7 @@ const CORPORA: &[&str] = &[
     include_str!("../../fixtures/language/messages/backwards_and_after.txt"),
     include_str!("../../fixtures/language/messages/counts_and_changes.txt"),
     include_str!("../../fixtures/language/messages/several_at_once.txt"),
+    include_str!("../../fixtures/language/messages/in_one_breath.txt"),
     include_str!("../../fixtures/language/messages/finish.txt"),
     include_str!("../../fixtures/language/messages/other.txt"),
     include_str!("../../fixtures/language/messages/quote_dictated.txt"),

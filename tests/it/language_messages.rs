@@ -360,6 +360,7 @@ corpora! {
     counts_and_changes_are_understood "counts_and_changes.txt" 85;
     backwards_and_after_are_understood "backwards_and_after.txt" 120;
     several_things_at_once_are_understood "several_at_once.txt" 95;
+    messages_in_one_breath_are_understood "in_one_breath.txt" 90;
     a_fifth_writers_messages_are_understood "fifth_writer.txt" 135;
     a_third_writers_messages_are_understood "third_writer.txt" 160;
 }

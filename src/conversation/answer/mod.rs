@@ -306,6 +306,10 @@ pub enum Remark {
     Dropped(Counted),
     /// Left out of this quote.
     LeftOut(ExtraKind),
+    /// Percent on top of what was off already.
+    MoreOffPercent(Decimal),
+    /// Dollars on top of what was off already.
+    MoreOffMoney(Decimal),
     /// A kind, or a size of it, was put on the price list.
     NewOnList(String, Option<String>),
     /// The price is below the minimum.

@@ -9,7 +9,7 @@ mod house;
 mod look;
 mod price;
 mod quote;
-mod recount;
+pub(super) mod recount;
 mod set;
 mod solve;
 
@@ -17,7 +17,9 @@ use rust_decimal::Decimal;
 
 use super::chart::Chart;
 use super::lexicon::{Lexicon, WordId};
-use super::meaning::{Change, ClassSaid, ExtraKind, Meaning, MinutesSaid, PlaceSaid, Setting, Span, Unit, WhenSaid};
+use super::meaning::{
+    Change, ClassSaid, Doubt, ExtraKind, Meaning, MinutesSaid, PlaceSaid, Setting, Span, Unit, WhenSaid,
+};
 use super::pattern::{Cap, Dim, Firsts, Pattern};
 use super::rules::count::Counted;
 use super::words::Words;
@@ -79,6 +81,10 @@ pub(super) enum Phrase {
     Stop(bool),
     /// Words that ask for a price, or carry nothing.
     Lead,
+    /// Words that can be read in several ways.
+    Unsure(Box<Doubt>),
+    /// A figure that prices nothing (`3 ft tall`): it is told as not used.
+    Aside,
 }
 
 /// What the words around are about.

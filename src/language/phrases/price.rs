@@ -1,7 +1,9 @@
 //! Wordings that change a quote.
 
 use super::{Cue, Phrase, Row, class, explicit, minutes, money, number, percent, text};
-use crate::language::meaning::{Change, ClassSaid, ExtraKind, LineSaid, Meaning, PlaceSaid, QuantitySaid, Span, Unit};
+use crate::language::meaning::{
+    Change, ClassSaid, Doubt, ExtraKind, LineSaid, Meaning, PlaceSaid, QuantitySaid, Span, Unit,
+};
 use crate::language::pattern::Cap;
 use crate::language::words::Words;
 use rust_decimal::Decimal;
@@ -21,6 +23,27 @@ fn bare_quantity(value: Decimal, class: Option<ClassSaid>) -> Option<Phrase> {
         material_each: None,
         more: false,
     }))
+}
+
+/// Money off; a half is no half dollar.
+fn money_off(caps: &[Cap]) -> Option<Decimal> {
+    money(caps).filter(|money| *money >= Decimal::ONE || explicit(caps))
+}
+
+/// `2 off the smalls`, `10% off the mulch`: less work, or a lower price of that part? Both have other wordings.
+fn part_off(caps: &[Cap], off: &str) -> Option<Phrase> {
+    let said = class(caps).unwrap_or_default();
+    let name = [said.size.as_deref(), said.service.as_deref()];
+    let name = name.into_iter().flatten().collect::<Vec<_>>().join(" ");
+    let mut choices = vec![off.to_string()];
+    if let (Some(count), false, false) = (money(caps), name.is_empty(), explicit(caps)) {
+        choices.insert(0, format!("drop {} {name}", count.normalize()));
+    }
+    Some(Phrase::Unsure(Box::new(Doubt::Either {
+        words: format!("{off} {name}").trim_end().to_string(),
+        choices,
+        span: said.span,
+    })))
 }
 
 fn made(caps: &[Cap]) -> Option<Phrase> {
@@ -117,6 +140,27 @@ pub(super) const ROWS: &[Row] = &[
     (
         "revise: discount",
         5,
+        "([knock take give cut shave drop]) ((them | him | her | off)? half (off | price) | half off)",
+        |_, _| change(Change::DiscountPercent(Decimal::from(50))),
+    ),
+    ("revise: discount", 5, "half (off | price)", |_, _| {
+        change(Change::DiscountPercent(Decimal::from(50)))
+    }),
+    (
+        "revise: discount",
+        6,
+        "[knock take bring cut mark] (it | that | them | the price | the total) (down | off)? (by)? #pct",
+        |c, _| change(Change::DiscountPercent(percent(c)?)),
+    ),
+    (
+        "revise: discount",
+        6,
+        "[knock take bring cut mark] (it | that | them | the price | the total) (down | off)? by #money",
+        |c, _| change(Change::DiscountMoney(money_off(c)?)),
+    ),
+    (
+        "revise: discount",
+        5,
         "(off | discount | less | minus) (of)? #pct",
         |c, _| change(Change::DiscountPercent(percent(c)?)),
     ),
@@ -124,18 +168,18 @@ pub(super) const ROWS: &[Row] = &[
         "revise: discount",
         5,
         "([knock take give cut shave drop] (them | him | her | another | off)?)? #money (off | discount) (that | it | of it | the [total price whole])?",
-        |c, _| change(Change::DiscountMoney(money(c)?)),
+        |c, _| change(Change::DiscountMoney(money_off(c)?)),
     ),
     (
         "revise: discount",
         5,
         "(discount | take off | knock off) (of)? #money",
-        |c, _| change(Change::DiscountMoney(money(c)?)),
+        |c, _| change(Change::DiscountMoney(money_off(c)?)),
     ),
     (
         "revise: price said",
         6,
-        "(call it | do it for | lets (do | say | call it) | just charge | charge (them | him | her)? | flat | price it at | round it to | tell them | settle on | settle at | go with) #money [even flat total]? (for (the lot | everything | all of it))?",
+        "(call it | do it for | lets (do | say | call it) | just charge | charge (them | him | her)? | flat | price it at | round it to | tell (them | him | her | the client | the customer) | settle on | settle at | go with) #money [even flat total]? (for (the lot | everything | all of it))?",
         |c, _| change(Change::Price(money(c)?)),
     ),
     (
@@ -261,7 +305,7 @@ pub(super) const ROWS: &[Row] = &[
         "revise: discount",
         5,
         "(less | minus) #dollars (off | discount)?",
-        |c, _| change(Change::DiscountMoney(money(c)?)),
+        |c, _| change(Change::DiscountMoney(money_off(c)?)),
     ),
     (
         "revise: price said",
@@ -377,13 +421,13 @@ pub(super) const ROWS: &[Row] = &[
         "revise: a part discounted",
         8,
         "([knock take give cut])? #pct off (of)? (the | just the)? ([material materials] | #class)",
-        |c, _| Some(Phrase::Bare(percent(c)?)),
+        |c, _| part_off(c, &format!("{}% off", percent(c)?)),
     ),
     (
         "revise: a part discounted",
         8,
         "([knock take give cut])? #money off (of)? (the | just the | each)? (#class | each)",
-        |c, _| Some(Phrase::Bare(money(c)?)),
+        |c, _| part_off(c, &format!("${} off", money(c)?)),
     ),
 ];
 

@@ -174,6 +174,26 @@ pub(super) const ROWS: &[Row] = &[
         "[price quote bid estimate pricing quoting] (for | on | of | out | up | this | me | a | the | it)?",
         |_, _| Some(Phrase::Lead),
     ),
+    (
+        "kind: the lawn mowed",
+        3,
+        "(the | her | his | their | my)? [grass lawn yard] #class",
+        |c, w| {
+            class(c)
+                .filter(|class| class.size.is_none() && w.vocabulary.is_job(class.service.as_deref()))
+                .map(Phrase::Class)
+        },
+    ),
+    (
+        "kind: mow the lawn",
+        3,
+        "#class (the | her | his | their | my)? [grass lawn]",
+        |c, w| {
+            class(c)
+                .filter(|class| class.size.is_none() && w.vocabulary.is_job(class.service.as_deref()))
+                .map(Phrase::Class)
+        },
+    ),
     ("new quote", 3, "new [quote job bid yard one] [at for :]?", |_, _| {
         Some(Phrase::Cue(super::Cue::New))
     }),

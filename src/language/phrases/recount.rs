@@ -4,9 +4,10 @@ use rust_decimal::Decimal;
 
 use super::{Cue, Phrase, Row, class, line, number, numbers, percent};
 use crate::language::lines::unsaid;
-use crate::language::meaning::{Change, ClassSaid, LineSaid, QuantitySaid};
+use crate::language::meaning::{Change, ClassSaid, LineSaid, QuantitySaid, Unit};
 use crate::language::pattern::Cap;
 use crate::language::rules::count::Counted;
+use crate::language::words::Words;
 
 fn change(change: Change) -> Option<Phrase> {
     Some(Phrase::Change(vec![change]))
@@ -90,6 +91,21 @@ fn more_off(caps: &[Cap]) -> Option<Phrase> {
         None => change(Change::MoreOffMoney(*numbers(caps).first()?)),
     }
 }
+
+/// `3 ft tall` of a plant prices nothing; of what is sold by the foot it would, and is asked about.
+fn how_tall(words: &Words<'_>) -> Option<Phrase> {
+    let services = words.vocabulary.services();
+    let by_length = |at: usize| {
+        words
+            .kinds(at)
+            .iter()
+            .any(|hit| matches!(services[hit.service].unit, Unit::Foot | Unit::SquareFoot))
+    };
+    (!(0..words.len()).any(by_length)).then_some(Phrase::Aside)
+}
+
+/// The rule of a count of what was counted before.
+pub(in crate::language) const OF_THEM: &str = "count of them";
 
 pub(super) const ROWS: &[Row] = &[
     (
@@ -207,18 +223,34 @@ pub(super) const ROWS: &[Row] = &[
             line,
             cost: 0,
             slip: false,
-            rule: "count of them",
+            rule: OF_THEM,
         })))
     }),
-    ("count, not another", 3, "#line ,? not #num", |c, _| {
-        line(c).map(Phrase::Line)
-    }),
+    ("not a number", 3, ",? not #num", |_, _| Some(Phrase::Aside)),
     (
         "revise: drop",
         3,
         "(without | leave out | leave off | leave out of it | take out | cut out | dont do | dont count | dont bother with | not doing | wont do | but skip | but drop | but leave out) (the | that | those | any)?",
         |_, _| Some(Phrase::Cue(Cue::Drop)),
     ),
+    (
+        "how tall",
+        4,
+        "#num -? (foot | feet | ft | inch | inches | in)? -? [tall high wide deep thick]",
+        |_, w| how_tall(w),
+    ),
+    ("how tall", 4, "(a)? #num -? [story stories storey storeys]", |_, _| {
+        Some(Phrase::Aside)
+    }),
+    (
+        "correction at the start",
+        4,
+        "(only | its only | theres only | there is only | there are only | turns out (theres | there are | there is | its | it is)? | should only be | it should have been)",
+        |_, _| Some(Phrase::Correct),
+    ),
+    ("revise: drop", 6, "[take cut pull leave] #line [off out]", |c, _| {
+        line(c).and_then(|counted| change(Change::Drop(counted.line)))
+    }),
     (
         "revise: drop",
         6,

@@ -229,6 +229,8 @@ fn past_looks(words: &Words<'_>, at: usize) -> usize {
         "round",
         "sad",
         "gnarly",
+        "great",
+        "good",
     ];
     let mut next = at;
     while next < at + 2 && words.one_of(next, LOOKS) {
@@ -261,7 +263,8 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
         let measured = unit(words, next);
         let unit_end = measured.map(|(_, end)| end);
         // "6 ft tall" is how high it is, not how much of it there is.
-        if unit_end.is_some_and(|end| words.one_of(end, &["tall", "high", "wide", "deep", "thick"])) {
+        let height = unit_end.unwrap_or(next);
+        if words.one_of(height, &["tall", "high", "wide", "deep", "thick", "story", "stories"]) {
             continue;
         }
         if let Some(end) = unit_end {
@@ -512,6 +515,11 @@ fn counted_behind(
         return None;
     }
     let measured = unit(words, quantity.end);
+    // "azaleas 3 ft tall" says how tall they are.
+    let height = measured.map_or(quantity.end, |(_, end)| end);
+    if words.one_of(height, &["tall", "high", "wide", "deep", "thick", "story", "stories"]) {
+        return None;
+    }
     let after = measured.map_or(if of_them { quantity.end + 2 } else { quantity.end }, |(_, end)| end);
     // "crapes (5 front 4 back)": what stands in brackets is more than this count.
     if words.sign(next - 1, '(') && !words.sign(after, ')') {

@@ -127,7 +127,11 @@ fn counted(words: &Words<'_>, count: Number, with: bool, found: &mut Vec<Crew>) 
             end += 2;
         }
         found.push(Crew { end, people });
-    } else if words.spelled(end, "of") && words.one_of(end + 1, &["us", "them"]) {
+    } else if words.spelled(end, "of")
+        && (words.spelled(end + 1, "us")
+            || words.spelled(end + 1, "them")
+                && words.one_of(end + 2, &["took", "worked", "working", "did", "on", "for"]))
+    {
         found.push(Crew { end: end + 2, people });
     } else if with && !count.slip {
         let more = Class::SIZE

@@ -31,7 +31,11 @@ pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
     let led = words.one_of(at, &["at", "for", "over", "to", "from"]) || words.text(at, at + 1) == "@";
     if led {
         let mut start = at + 1;
-        while words.one_of(start, &["the", "at", "over", "house", "place", "job"]) && start < at + 3 {
+        while words.one_of(
+            start,
+            &["the", "at", "over", "house", "place", "job", "corner", "end", "of"],
+        ) && start < at + 4
+        {
             start += 1;
         }
         let strong = words.one_of(at, &["at"]) || words.text(at, at + 1) == "@";

@@ -203,6 +203,8 @@ fn before(remark: &Remark) -> Option<String> {
         }
         Remark::Added(counted) => Some(format!("Added {}.", spoken(counted))),
         Remark::Dropped(counted) => Some(format!("Dropped {}.", spoken(counted))),
+        Remark::MoreOffPercent(more) => Some(format!("Another {}% off.", number(*more))),
+        Remark::MoreOffMoney(more) => Some(format!("Another ${} off.", number(*more))),
         Remark::LeftOut(what) => Some(format!("Without {}.", extra_name(*what))),
         Remark::NewOnList(name, size) => Some(format!("New on your list: {}.", class(name, size.as_deref()))),
         Remark::MinutesRange { .. } => range(remark),

@@ -46,6 +46,9 @@ fn told_as(text: &str, (number, start, end): (Decimal, usize, usize)) -> Vec<Dec
         let part = number / Decimal::from(10_u64.pow(places));
         figures.extend([part, part * sixty]);
     }
+    if let (true, Some(seconds)) = (after.starts_with(':'), numbers(&after).first()) {
+        figures.extend([number + seconds.0 / sixty, number * sixty + seconds.0]);
+    }
     if number.is_zero() && after.starts_with(':') {
         figures.extend(numbers(&after).first().map(|minutes| minutes.0));
     }
@@ -78,6 +81,17 @@ fn told_as(text: &str, (number, start, end): (Decimal, usize, usize)) -> Vec<Dec
         }
     }
     figures
+}
+
+/// The months that a text names, as numbers: `3/4` is told as March 4.
+fn months(text: &str) -> impl Iterator<Item = Decimal> + '_ {
+    let names = [
+        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+    ];
+    (1..)
+        .zip(names)
+        .filter(|(_, name)| text.contains(&format!(" {name} ")))
+        .map(|(month, _)| Decimal::from(month))
 }
 
 /// Whether the speaker took a number back himself: the last word wins.
@@ -114,7 +128,8 @@ fn every_number_said_is_said_back_or_asked_about() {
             if asks_or_refuses(&heard) || turn.trim().parse::<Decimal>().is_ok() {
                 continue;
             }
-            let said_back: Vec<Decimal> = numbers(&heard.text).into_iter().map(|number| number.0).collect();
+            let figures = numbers(&heard.text).into_iter().map(|number| number.0);
+            let said_back: Vec<Decimal> = figures.chain(months(&heard.text)).collect();
             let is_told = |number| told_as(turn, number).iter().any(|figure| said_back.contains(figure));
             let said = numbers(turn);
             let last = said.last().map_or(0, |number| number.1);
