@@ -7,11 +7,9 @@
 
 use super::Expecting;
 use super::except::exceptions_left;
-use super::figures::extra_change;
-use super::lines::{Lines, assemble, line_text, unsaid};
+use super::lines::{Lines, assemble, unsaid};
 use super::meaning::{
-    AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Setting, Solve, Span,
-    Unit,
+    AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Solve, Span, Unit,
 };
 use super::measures::meters;
 use super::parts;
@@ -149,23 +147,7 @@ impl Composer<'_, '_> {
             }
             Phrase::Class(class) if self.leaves_out_class(class) => {}
             Phrase::Class(class) => self.section.take_class(class.clone()),
-            Phrase::Minutes {
-                class,
-                said,
-                each,
-                unit,
-            } => {
-                self.section.take(Item::Minutes(class.clone(), *said, *each, *unit));
-            }
-            Phrase::PriceEach {
-                class,
-                value,
-                dollars,
-                unit,
-            } => {
-                self.section
-                    .take(Item::PriceEach(class.clone(), *value, *dollars, *unit, span));
-            }
+            Phrase::Minutes { .. } | Phrase::PriceEach { .. } => self.take_figure(&piece.phrase, span),
             Phrase::Time { said, man, .. } => self.section.take(Item::Time(*said, *man)),
             Phrase::Bare(value) => self.take_number(*value, span),
             Phrase::Clock(hours, minutes) => self.section.take(Item::Clock(*hours, *minutes, span)),
@@ -197,6 +179,30 @@ impl Composer<'_, '_> {
             piece.phrase,
             Phrase::Correct | Phrase::Stop(_) | Phrase::Lead | Phrase::Aside
         );
+    }
+
+    /// Minutes or a price for each unit.
+    fn take_figure(&mut self, phrase: &Phrase, span: Span) {
+        match phrase {
+            Phrase::Minutes {
+                class,
+                said,
+                each,
+                unit,
+            } => {
+                self.section.take(Item::Minutes(class.clone(), *said, *each, *unit));
+            }
+            Phrase::PriceEach {
+                class,
+                value,
+                dollars,
+                unit,
+            } => {
+                self.section
+                    .take(Item::PriceEach(class.clone(), *value, *dollars, *unit, span));
+            }
+            _ => {}
+        }
     }
 
     /// A number alone: it corrects what was said before, counts what was done, or waits for a role.

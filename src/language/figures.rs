@@ -173,6 +173,11 @@ impl Composer<'_, '_> {
                 _ => {}
             }
         }
+        self.take_rows(rows, section, changes);
+    }
+
+    /// Rows of the price list as figures of the account, or of the quote in hand when `this one` was said.
+    fn take_rows(&mut self, rows: Vec<Row>, section: &Section, changes: &mut Vec<Change>) {
         let mut renamed: Option<(Option<String>, Option<String>)> = None;
         for mut row in rows {
             let listed = row.class.service.clone();
