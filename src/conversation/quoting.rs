@@ -48,7 +48,8 @@ pub(super) fn quote(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, said: &[Line
     Ok(())
 }
 
-/// Whether counts without a kind, said with a quote in hand, could be more of it: `12 large`.
+/// Whether counts without a kind, said with a quote of one kind in hand, could be more of it: `12 large`. Of several kinds
+/// the kind is asked first.
 pub(super) fn could_join(desk: &Desk<'_>, said: &[LineSaid]) -> bool {
     let nameless = |line: &LineSaid| {
         line.class.service.is_none()
@@ -56,7 +57,14 @@ pub(super) fn could_join(desk: &Desk<'_>, said: &[LineSaid]) -> bool {
             && line.class.size.is_some()
             && matches!(line.quantity, QuantitySaid::Exact(_))
     };
-    desk.current_quote().is_some_and(places::is_active)
+    let one_kind = |entry: &QuoteEntry| {
+        let mut kinds = entry.sheet.lines.iter().map(|line| &line.service);
+        let first = kinds.next();
+        first.is_some_and(|first| kinds.all(|kind| kind == first))
+    };
+    desk.current_quote()
+        .filter(|entry| places::is_active(entry))
+        .is_some_and(one_kind)
         && desk.filled(desk.slot(Item::Whole, Hole::Target)).is_none()
         && !said.is_empty()
         && said.iter().all(nameless)
