@@ -142,21 +142,17 @@ impl<R: Read> Form<R> {
             )));
         }
         let bytes = self.bytes(length)?;
-        let floats: Vec<f32> = match (kind, bytes.as_slice()) {
-            (0, _) => four(&bytes).map(f32::from_le_bytes).collect(),
-            (4, _) => two(&bytes).map(|half| f16::from_le_bytes(half).to_f32()).collect(),
-            (5, _) => two(&bytes).map(|half| bf16::from_le_bytes(half).to_f32()).collect(),
-            (1, [byte]) if rank == 0 => return Ok(weights.put_number(name, i64::from(i8::from_le_bytes([*byte])))),
-            (2, [low, high]) if rank == 0 => {
-                return Ok(weights.put_number(name, i64::from(i16::from_le_bytes([*low, *high]))));
-            }
-            (3, [a, b, c, d]) if rank == 0 => {
-                return Ok(weights.put_number(name, i64::from(i32::from_le_bytes([*a, *b, *c, *d]))));
-            }
+        if let Some(number) = single(rank, kind, &bytes) {
+            weights.numbers.insert(name, number);
+            return Ok(());
+        }
+        let floats: Vec<f32> = match kind {
+            0 => four(&bytes).map(f32::from_le_bytes).collect(),
+            4 => two(&bytes).map(|half| f16::from_le_bytes(half).to_f32()).collect(),
+            5 => two(&bytes).map(|half| bf16::from_le_bytes(half).to_f32()).collect(),
             _ => {
-                return Err(Error::Form(format!(
-                    "{name} is stored in whole numbers; floats are read"
-                )));
+                let whole = format!("{name} is stored in whole numbers; floats are read");
+                return Err(Error::Form(whole));
             }
         };
         weights
@@ -166,9 +162,13 @@ impl<R: Read> Form<R> {
     }
 }
 
-impl Weights {
-    fn put_number(&mut self, name: String, number: i64) {
-        self.numbers.insert(name, number);
+/// A whole number that stands alone.
+fn single(rank: usize, kind: u8, bytes: &[u8]) -> Option<i64> {
+    match (rank, kind, bytes) {
+        (0, 1, [byte]) => Some(i64::from(i8::from_le_bytes([*byte]))),
+        (0, 2, [low, high]) => Some(i64::from(i16::from_le_bytes([*low, *high]))),
+        (0, 3, [a, b, c, d]) => Some(i64::from(i32::from_le_bytes([*a, *b, *c, *d]))),
+        _ => None,
     }
 }
 
