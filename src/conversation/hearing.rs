@@ -38,7 +38,7 @@ pub(super) fn settle(read: Reader<'_>, state: &State, inbound: &Inbound, ctx: &C
     apart.truncate(WAYS_OFFERED_MAX);
     let asks = match apart.as_slice() {
         [] => false,
-        [only] => words.doubtful && has_money(&only.outcome),
+        [only] => (words.doubtful || leaves_words(&only.outcome)) && has_money(&only.outcome),
         _ => true,
     };
     let chosen = apart.first().copied().unwrap_or(&ways[0]);
@@ -103,6 +103,11 @@ fn ways(read: Reader<'_>, state: &State, inbound: &Inbound, ctx: &Context, words
 
 fn has_money(outcome: &Outcome) -> bool {
     !facts(outcome).is_empty() || !sums(outcome).is_empty()
+}
+
+/// Whether words were not used. Typed, they are beside the point; heard, they are what a slip leaves behind.
+fn leaves_words(outcome: &Outcome) -> bool {
+    outcome.answer.parts.iter().any(|part| matches!(part, Part::NotUsed(_)))
 }
 
 /// The facts, without what was said and where.

@@ -1,6 +1,6 @@
 //! Which of several guesses is worth a question?
 
-use super::whisper::Guess;
+use super::{slips::put_right, whisper::Guess};
 use crate::conversation::Words;
 
 /// More likely than this that nobody spoke, and nothing was said.
@@ -39,12 +39,12 @@ impl Doubts {
             return Words::default();
         };
         Words {
-            text: best.text.clone(),
+            text: put_right(&best.text),
             others: others
                 .iter()
                 .filter(|guess| guess.ln - best.ln > self.other_ln_min)
                 .take(OTHERS_MAX)
-                .map(|guess| guess.text.clone())
+                .map(|guess| put_right(&guess.text))
                 .collect(),
             doubtful: self.is_doubtful(best.ln_mean),
         }

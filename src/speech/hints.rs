@@ -1,6 +1,9 @@
 //! Words that are likely in the notes of an account: its own kinds, sizes and places.
 
-use crate::journal::State;
+use crate::{
+    journal::State,
+    language::{ServiceName, Unit},
+};
 
 /// Words that are likely in the notes of one account.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -24,13 +27,34 @@ impl Hints {
             }
         }
         Hints {
-            kinds: vocabulary
-                .services()
-                .iter()
-                .map(|service| service.name.clone())
-                .collect(),
+            kinds: vocabulary.services().iter().flat_map(spoken).collect(),
             sizes,
             places: vocabulary.places().iter().rev().cloned().collect(),
         }
+    }
+}
+
+/// A kind as it is spoken of: what is counted one by one in the plural, a long name also by the word that it is known by.
+fn spoken(service: &ServiceName) -> Vec<String> {
+    let as_counted = |name: &str| match service.unit {
+        Unit::Each => plural(name),
+        _ => name.to_string(),
+    };
+    let mut names = Vec::new();
+    let short = service
+        .aliases
+        .iter()
+        .find(|alias| service.name.starts_with(alias.as_str()));
+    names.extend(short.map(|alias| as_counted(alias)));
+    names.push(as_counted(&service.name));
+    names
+}
+
+/// The plural of an English noun, near enough to be recognised by its sound.
+fn plural(name: &str) -> String {
+    match name.strip_suffix('y') {
+        Some(stem) if !stem.ends_with(['a', 'e', 'o']) => format!("{stem}ies"),
+        _ if name.ends_with(['s', 'x']) || name.ends_with("ch") => format!("{name}es"),
+        _ => format!("{name}s"),
     }
 }

@@ -20,6 +20,7 @@ mod models;
 mod prompt;
 mod queue;
 mod server;
+mod slips;
 mod whisper;
 
 pub use again::asks_to_hear_again;

@@ -1,7 +1,7 @@
 //! What a recogniser is told beforehand: a few sentences in the account's own words, as if they had been said before.
 //!
-//! It holds no figures: a recogniser puts those it was told into what it hears. Number words that are easily taken for
-//! others (`two guys`, `forty minutes`) are there, because they are the trade's own and gain more than they cost.
+//! It holds no digits: a recogniser puts those it was told into what it hears. Number words that are easily taken for
+//! others (`two guys`, `a foot`, `done in`) are there, because they are the trade's own and gain more than they cost.
 
 use super::Hints;
 
@@ -20,14 +20,17 @@ pub fn prompt(hints: &Hints) -> String {
         .take(PLACES_MAX)
         .collect::<Vec<_>>()
         .join(", ");
-    let mut said = String::from("Yard work notes.");
-    if !places.is_empty() {
-        said.push_str(&format!(" Places: {places}."));
-    }
+    let mut said = String::from("Yard work.");
     if !kinds.is_empty() {
-        said.push_str(&format!(" {sizes} {kinds}."));
+        said.push_str(&format!(" {sizes} {kinds}"));
+        said.push_str(if places.is_empty() { "." } else { "," });
     }
-    said.push_str(" Two guys, forty minutes, man-hour, set-up, dump fee, done.");
+    if !places.is_empty() {
+        said.push_str(&format!(" at {places}."));
+    }
+    said.push_str(
+        " Two minutes a foot, forty a yard, six minutes each. Done in an hour with two guys. Rate per man-hour.",
+    );
     said
 }
 
@@ -49,13 +52,15 @@ mod tests {
     #[test]
     fn an_accounts_own_words_are_said_and_no_figures_but_a_long_list_is_cut() {
         let hints = Hints {
-            kinds: vec!["crape myrtle".into(), "holly".into()],
+            kinds: vec!["crapes".into(), "hollies".into()],
             sizes: vec!["small".into(), "large".into()],
             places: (0..1_000).map(|at| format!("Alder Court {at}")).collect(),
         };
         let said = prompt(&hints);
-        assert!(said.contains("small, large crape myrtle, holly."), "{said}");
-        assert!(said.contains("Alder Court 0, Alder Court 1,"), "{said}");
+        assert!(
+            said.contains("small, large crapes, hollies, at Alder Court 0, Alder Court 1,"),
+            "{said}"
+        );
         assert!(said.len() < 900, "{said}");
     }
 }

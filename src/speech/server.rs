@@ -15,6 +15,7 @@ use serde::Deserialize;
 
 use super::{
     Clip, Container, Error, Hints, Note, SAMPLES_PER_SECOND, Transcriber, decode, doubt, doubt::Doubts, prompt::prompt,
+    slips::put_right,
 };
 use crate::conversation::{Unheard, Words};
 
@@ -167,7 +168,7 @@ fn words(body: &[u8]) -> Result<Words, Error> {
         .iter()
         .any(|segment| segment.avg_logprob.is_some_and(|ln| Doubts::default().is_doubtful(ln)));
     Ok(Words {
-        text,
+        text: put_right(&text),
         others: Vec::new(),
         doubtful,
     })

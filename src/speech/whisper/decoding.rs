@@ -42,7 +42,7 @@ pub struct Guess {
 /// What came of listening to a stretch of sound.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Listened {
-    /// The likeliest words first, then the forks, likeliest first, each text once.
+    /// The words and their forks, likeliest first, each text once.
     pub guesses: Vec<Guess>,
     /// How likely it is that nobody spoke.
     pub no_speech: f32,
@@ -112,14 +112,15 @@ pub(super) fn decode(
     let no_speech = quiet[pieces.no_speech as usize].exp();
     let first = rows.pop().expect("the opening has pieces");
     let (line, forks) = likeliest(model, pieces, sound, (memory.clone(), first.clone()), most)?;
-    let mut guesses = vec![line.guess(pieces)?];
     let lines = follow(model, pieces, sound, (&memory, first), &line, &forks, most)?;
-    let mut others = lines
-        .iter()
+    let mut guesses: Vec<Guess> = Vec::new();
+    let mut all = std::iter::once(&line)
+        .chain(&lines)
         .map(|line| line.guess(pieces))
         .collect::<Result<Vec<_>, _>>()?;
-    others.sort_by(|a, b| b.ln.total_cmp(&a.ln));
-    for guess in others {
+    // Stable, so that the text of the likeliest pieces stays before its equals. A fork may well be likelier as a whole.
+    all.sort_by(|a, b| b.ln.total_cmp(&a.ln));
+    for guess in all {
         if guesses.iter().all(|known| known.text != guess.text) {
             guesses.push(guess);
         }
@@ -142,16 +143,15 @@ fn likeliest(
         let ranked = top(&row);
         let (best, ln) = ranked[0];
         let at = line.pieces.len();
-        forks.extend(
-            ranked[1..]
-                .iter()
-                .filter(|(_, other)| *other > FORK_LEAST_LN)
-                .map(|(piece, other)| Fork {
+        for (piece, other) in &ranked[1..] {
+            if *other > FORK_LEAST_LN && pieces.differ(best, *piece) {
+                forks.push(Fork {
                     at,
                     piece: *piece,
                     behind: ln - other,
-                }),
-        );
+                });
+            }
+        }
         line.take(best, ln, pieces.end, most);
         if line.ended {
             break;
