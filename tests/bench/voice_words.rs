@@ -276,21 +276,23 @@ fn listen(folder: &Path, every: usize) -> Vec<Value> {
 fn note(value: &Value) -> Note {
     let number = |value: &Value| value.as_f64().unwrap_or(0.0) as f32;
     let text = |field: &str| value[field].as_str().unwrap_or_default().to_string();
+    let mut guesses: Vec<Guess> = value["guesses"]
+        .as_array()
+        .expect("guesses")
+        .iter()
+        .map(|guess| Guess {
+            text: guess[0].as_str().unwrap_or_default().to_string(),
+            ln: number(&guess[1]),
+            ln_mean: number(&guess[2]),
+        })
+        .collect();
+    guesses.sort_by(|a, b| b.ln.total_cmp(&a.ln));
     Note {
         said: text("said"),
         voice: text("voice"),
         level: text("level"),
         no_speech: number(&value["no_speech"]),
-        guesses: value["guesses"]
-            .as_array()
-            .expect("guesses")
-            .iter()
-            .map(|guess| Guess {
-                text: guess[0].as_str().unwrap_or_default().to_string(),
-                ln: number(&guess[1]),
-                ln_mean: number(&guess[2]),
-            })
-            .collect(),
+        guesses,
     }
 }
 
