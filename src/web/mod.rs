@@ -31,7 +31,7 @@ use axum::{Router, middleware};
 use tokio::net::TcpListener;
 
 pub use deps::{Clock, Deps, Ids};
-pub use files::{FILE_LINK_GOOD_S, new_file_link};
+pub use files::{FILE_LINK_GOOD_S, link_files, new_file_link};
 pub use guess::Guesses;
 pub use listening::{attend, hear};
 pub use token::{LINK_GOOD_S, new_link};
