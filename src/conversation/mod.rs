@@ -18,6 +18,7 @@ mod desk;
 mod doubts;
 mod figures;
 mod finish;
+mod guide;
 mod heard;
 mod hearing;
 mod house;
@@ -36,10 +37,10 @@ mod taking_back;
 mod turn;
 
 pub use answer::{
-    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, FiguresShown, FinishNews, HouseShown,
-    JobNews, JobShown, Kind, Part, PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Refused,
-    Remark, SetShown, SolveSum, Solved, Supposed, Table, TakenBack, TimedShown, TimesShown, UndoneShown, What,
-    WhyShown,
+    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, DatesShown, FiguresShown, FinishNews,
+    GuideSays, GuideShown, HouseShown, HowShown, JobNews, JobShown, Kind, Part, PricedShown, QuoteList, QuotePrice,
+    QuoteRow, QuoteShown, QuotesShown, Refused, Remark, SetShown, SolveSum, Solved, Supposed, Table, TakenBack,
+    TimedShown, TimesShown, ToolShown, UndoneShown, What, WhenShown, WhyShown,
 };
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
 pub use client::{CLIENT_CHANNEL, ClientQuote, ClientSaid, ScopeLine, Standing, link_hash};

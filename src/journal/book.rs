@@ -6,12 +6,13 @@
 
 use std::sync::Arc;
 
-use imbl::OrdMap;
+use imbl::{OrdMap, OrdSet};
 
 use super::{
     event::{Event, JobFinished, Recorded},
     learning,
     price_list::{Service, ServiceSet},
+    question::Hole,
     quotes::{Client, ClientLink, Finish, Loss, Payment, QuoteEntry, Status},
     settings::Settings,
     starter,
@@ -19,7 +20,7 @@ use super::{
 use crate::{
     pricing::Sheet,
     timing::model::TimeModel,
-    units::{Crew, FileId, Money, QuoteNo, RatePerManHour, Timestamp, Unit},
+    units::{Crew, FileId, MemberId, Money, QuoteNo, RatePerManHour, Timestamp, Unit},
 };
 
 /// The book of one account.
@@ -36,6 +37,12 @@ pub struct Book {
     pub(super) times: Arc<TimeModel>,
     /// How many jobs and sittings the time model has learned from.
     pub(super) taught: u32,
+    /// Cautions given: for which job, to whom, which.
+    pub(super) cautions: OrdSet<(QuoteNo, MemberId, String)>,
+    /// State and zone were asked for.
+    pub(super) region_asked: bool,
+    /// The last frost was asked for.
+    pub(super) frost_asked: bool,
 }
 
 /// A place where work is done.
@@ -47,6 +54,8 @@ pub struct Place {
     pub notes: Vec<String>,
     /// Photos and other files kept with it.
     pub files: Vec<FileId>,
+    /// What whoever comes here is to be told, in the owner's words.
+    pub cautions: Vec<String>,
 }
 
 /// What identifies a place: its name without regard to letter case.
@@ -66,6 +75,9 @@ impl Book {
             client_links: OrdMap::new(),
             times: learning::new_model(),
             taught: 0,
+            cautions: OrdSet::new(),
+            region_asked: false,
+            frost_asked: false,
         }
     }
 
@@ -123,6 +135,27 @@ impl Book {
         self.places.values().map(Arc::as_ref)
     }
 
+    /// Whether a caution was given to a member for a job.
+    pub fn was_cautioned(&self, no: QuoteNo, member: MemberId, code: &str) -> bool {
+        self.cautions.contains(&(no, member, code.to_string()))
+    }
+
+    /// The cautions given for a job, to whomever.
+    pub fn cautions_of(&self, no: QuoteNo) -> impl Iterator<Item = &str> {
+        let of_job = self.cautions.iter().filter(move |(job, ..)| *job == no);
+        of_job.map(|(_, _, code)| code.as_str())
+    }
+
+    /// Whether state and zone were asked for.
+    pub fn asked_region(&self) -> bool {
+        self.region_asked
+    }
+
+    /// Whether the last frost was asked for.
+    pub fn asked_frost(&self) -> bool {
+        self.frost_asked
+    }
+
     /// Takes in a fact.
     pub(super) fn apply(&mut self, recorded: &Recorded) {
         match &recorded.event {
@@ -150,13 +183,7 @@ impl Book {
                 quote.revise(place.clone(), sheet.clone(), *total);
             }),
             Event::QuoteWon { no, agreed } => self.change(*no, |quote| quote.win(*agreed)),
-            Event::QuoteLost { no, reason, price } => self.change(*no, |quote| {
-                quote.status = Status::Lost;
-                quote.lost = Some(Loss {
-                    reason: reason.clone(),
-                    price: *price,
-                });
-            }),
+            Event::QuoteLost { no, reason, price } => self.change(*no, |quote| quote.lose(reason, *price)),
             Event::JobPlanned { no, start } => self.change(*no, |quote| quote.planned = Some(*start)),
             Event::PaymentTaken { no, amount, method } => self.change(*no, |quote| {
                 quote.payments.push(Payment {
@@ -182,9 +209,12 @@ impl Book {
                 readings,
             } => self.teach_readings(service, size.as_deref(), readings),
             Event::MinutesKept { service, size, keep } => self.keep_minutes(service, size.as_deref(), *keep),
+            Event::PlaceCautionKept { .. } | Event::CautionGiven { .. } | Event::QuestionAsked(_) => {
+                self.hear_of_cautions(recorded);
+            }
             Event::MessageHeard { .. }
             | Event::WhatIfShown { .. }
-            | Event::QuestionAsked(_)
+            | Event::GuideShown { .. }
             | Event::QuestionClosed
             | Event::ServiceMentioned { .. }
             | Event::QuoteShown { .. }
@@ -204,6 +234,25 @@ impl Book {
     fn finish_job(&mut self, finished: &JobFinished) {
         self.change(finished.no, |quote| quote.finish(finished));
         self.teach_job(finished);
+    }
+
+    /// Keeps what belongs to cautions: those given, the owner's own, and what was asked for the guide's sake.
+    fn hear_of_cautions(&mut self, recorded: &Recorded) {
+        match &recorded.event {
+            Event::PlaceCautionKept { place, text } => {
+                if let Some(place) = self.places.get_mut(&place_key(place)) {
+                    Arc::make_mut(place).cautions.push(text.clone());
+                }
+            }
+            Event::CautionGiven { no, code, .. } => {
+                self.cautions.extend(no.map(|no| (no, recorded.member, code.clone())));
+            }
+            Event::QuestionAsked(question) => {
+                self.region_asked |= question.slot.hole == Hole::Region;
+                self.frost_asked |= question.slot.hole == Hole::LastFrost;
+            }
+            _ => {}
+        }
     }
 
     fn set_service(&mut self, said: &ServiceSet) {
@@ -230,6 +279,7 @@ impl Book {
                 name: name.to_string(),
                 notes: Vec::new(),
                 files: Vec::new(),
+                cautions: Vec::new(),
             })
         });
     }
@@ -296,6 +346,14 @@ impl QuoteEntry {
         }
         self.lost = None;
         self.agreed = Some(agreed);
+    }
+
+    fn lose(&mut self, reason: &Option<String>, price: Option<Money>) {
+        self.status = Status::Lost;
+        self.lost = Some(Loss {
+            reason: reason.clone(),
+            price,
+        });
     }
 
     fn start_clock(&mut self, at: Timestamp, crew: Option<Crew>) {

@@ -125,7 +125,12 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
             keys.extend(no.map(Key::Quote));
             keys.extend(place.as_deref().map(|name| Key::Place(place_key(name))));
         }
-        Event::UnitsTimed { .. }
+        Event::PlaceCautionKept { place, .. } => {
+            keys.insert(Key::Place(place_key(place)));
+        }
+        Event::CautionGiven { .. }
+        | Event::GuideShown { .. }
+        | Event::UnitsTimed { .. }
         | Event::MinutesKept { .. }
         | Event::MessageHeard { .. }
         | Event::WhatIfShown { .. }

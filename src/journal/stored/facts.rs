@@ -14,7 +14,7 @@ use crate::{
 };
 
 /// The kinds that this program writes.
-pub(super) const KINDS: [&str; 29] = [
+pub(super) const KINDS: [&str; 32] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -43,6 +43,9 @@ pub(super) const KINDS: [&str; 29] = [
     "question_closed",
     "service_mentioned",
     "quote_shown",
+    "place_caution_kept",
+    "caution_given",
+    "guide_shown",
     "undone",
 ];
 
@@ -111,6 +114,7 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
         Event::QuestionClosed => ("question_closed", new()),
         Event::ServiceMentioned { service } => ("service_mentioned", new().put("service", service)),
         Event::QuoteShown { no } => ("quote_shown", of(no)),
+        Event::PlaceCautionKept { .. } | Event::CautionGiven { .. } | Event::GuideShown { .. } => write_guide(event),
         Event::Undone { causes } => ("undone", new().nest("causes", printed(causes))),
         Event::Unknown { payload, .. } => ("unknown", new().put("payload", payload)),
     }
@@ -138,6 +142,23 @@ fn kept_with(no: Option<QuoteNo>, place: &Option<String>) -> Written {
 
 fn of_class(service: &str, size: &Option<String>) -> Written {
     Written::new().put("service", service).put_some("size", size.as_ref())
+}
+
+/// What the guide said and was told.
+fn write_guide(event: &Event) -> (&'static str, Written) {
+    let new = Written::new;
+    match event {
+        Event::PlaceCautionKept { place, text } => ("place_caution_kept", new().put("place", place).put("text", text)),
+        Event::CautionGiven { no, code, source } => {
+            let written = new().put_some("no", *no).put("code", code);
+            ("caution_given", written.put("source", source))
+        }
+        Event::GuideShown { plant, sources } => {
+            let written = new().put_some("plant", plant.as_ref());
+            ("guide_shown", written.nest("sources", printed(sources)))
+        }
+        other => write(other),
+    }
 }
 
 fn write_priced(no: QuoteNo, place: &Option<String>, sheet: &Sheet, total: Money) -> Written {
@@ -259,6 +280,19 @@ fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
             service: form.text("service")?,
         },
         "quote_shown" => Event::QuoteShown { no: no(form)? },
+        "place_caution_kept" => Event::PlaceCautionKept {
+            place: form.text("place")?,
+            text: form.text("text")?,
+        },
+        "caution_given" => Event::CautionGiven {
+            no: form.maybe("no")?.map(QuoteNo::new),
+            code: form.text("code")?,
+            source: form.text("source")?,
+        },
+        "guide_shown" => Event::GuideShown {
+            plant: form.maybe_string("plant")?,
+            sources: form.values("sources")?,
+        },
         "undone" => Event::Undone {
             causes: form
                 .values::<String>("causes")?

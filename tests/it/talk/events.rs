@@ -5,7 +5,7 @@ use std::{collections::BTreeSet, fs, path::Path};
 use tallyhand::journal::{Event, decode, encode};
 
 /// The kinds that are written today.
-const KINDS: [&str; 29] = [
+const KINDS: [&str; 32] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -34,6 +34,9 @@ const KINDS: [&str; 29] = [
     "question_closed",
     "service_mentioned",
     "quote_shown",
+    "place_caution_kept",
+    "caution_given",
+    "guide_shown",
     "undone",
 ];
 
