@@ -52,6 +52,14 @@ pub struct Source {
 }
 
 impl Source {
+    /// What goes behind a fact that nobody published, so that it claims no more than it can.
+    pub fn mark(&self) -> &'static str {
+        match self.seen {
+            Seen::Practice => " (common practice)",
+            Seen::Original | Seen::Copy => "",
+        }
+    }
+
     /// The source with how sure it is, in a line.
     pub fn cited(&self) -> String {
         match self.seen {
@@ -104,6 +112,13 @@ static BUILT_IN: LazyLock<Guide> =
 /// The guide built into the program.
 pub fn guide() -> &'static Guide {
     &BUILT_IN
+}
+
+impl Practice {
+    /// What is said, marked when nobody published it.
+    pub fn said(&self) -> String {
+        format!("{}{}", self.text, self.source.mark())
+    }
 }
 
 impl Guide {

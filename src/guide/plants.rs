@@ -82,6 +82,13 @@ impl Plant {
     }
 }
 
+impl Fact {
+    /// What is known, marked when nobody published it.
+    pub fn said(&self) -> String {
+        format!("{}{}", self.text, self.source.mark())
+    }
+}
+
 impl Guide {
     /// The tool for a stem of a diameter in inches, and the sources that would take another; `None` above what any row
     /// covers, or at nothing.

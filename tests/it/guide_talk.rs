@@ -448,3 +448,24 @@ fn figures_that_cannot_be_are_refused_in_a_sentence() {
         assert!(answer.contains("Nothing was changed"), "{message}: {answer}");
     }
 }
+
+/// What nobody published is marked wherever it is said.
+#[test]
+fn common_practice_is_said_as_such() {
+    for plant in &guide().plants {
+        let how = text(&talk().says(&format!("how do I cut {}", plant.name))).replace('\n', " ");
+        for fact in &plant.facts {
+            let unsourced = fact.source.seen == tallyhand::guide::Seen::Practice;
+            let marked = how.contains(&format!("{} (common practice)", fact.text));
+            assert_eq!(marked, unsourced, "{}: {} in {how}", plant.name, fact.text);
+        }
+    }
+}
+
+/// A street may be called after what the cautions listen for.
+#[test]
+fn a_place_calls_no_caution_up() {
+    let answer = talk().says("12 small crapes at 14 Hornet Ln");
+    assert_eq!(answer["quote"]["total"], "144.00", "{answer}");
+    assert_eq!(codes(&answer), Vec::<String>::new(), "{answer}");
+}

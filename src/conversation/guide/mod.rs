@@ -153,7 +153,7 @@ fn tool(desk: &mut Desk<'_>, inches: Option<Decimal>) {
 fn practice(desk: &mut Desk<'_>, topic: &str) {
     let rows = || guide().practice(topic);
     let sources: Vec<&'static Source> = rows().map(|row| row.source).collect();
-    let texts = rows().map(|row| row.text.clone()).collect();
+    let texts = rows().map(|row| row.said()).collect();
     show(desk, GuideSays::Practice(texts), None, &sources);
 }
 
@@ -162,13 +162,13 @@ fn share(desk: &mut Desk<'_>, said: &GuideSaid) {
     let plant = match names::meant(desk, said) {
         Meant::One(plant) => {
             sources.extend(plant.facts(FactKind::Share).map(|fact| fact.source));
-            let own = plant.facts(FactKind::Share).map(|fact| fact.text.clone()).collect();
+            let own = plant.facts(FactKind::Share).map(|fact| fact.said()).collect();
             Some((plant.name.clone(), own))
         }
         _ => None,
     };
     sources.extend(guide().practice("share").map(|row| row.source));
-    let limits = guide().practice("share").map(|row| row.text.clone()).collect();
+    let limits = guide().practice("share").map(|row| row.said()).collect();
     let name = plant.as_ref().map(|(name, _)| name.clone());
     show(desk, GuideSays::Share { plant, limits }, name.as_deref(), &sources);
 }
@@ -177,10 +177,10 @@ fn share(desk: &mut Desk<'_>, said: &GuideSaid) {
 fn reasons(desk: &Desk<'_>, said: &GuideSaid) -> Vec<(String, &'static Source)> {
     let mut reasons: Vec<(String, &'static Source)> = Vec::new();
     if let Meant::One(plant) = names::meant(desk, said) {
-        reasons.extend(plant.facts(FactKind::Top).map(|fact| (fact.text.clone(), fact.source)));
+        reasons.extend(plant.facts(FactKind::Top).map(|fact| (fact.said(), fact.source)));
     }
     if reasons.is_empty() {
-        reasons.extend(guide().practice("top").map(|row| (row.text.clone(), row.source)));
+        reasons.extend(guide().practice("top").map(|row| (row.said(), row.source)));
     }
     reasons
 }

@@ -74,19 +74,19 @@ pub(super) fn how(desk: &mut Desk<'_>, said: &GuideSaid) -> Worked {
     let mut sources: Vec<&'static Source> = Vec::new();
     let mut facts = |kind: FactKind| -> Vec<String> {
         sources.extend(plant.facts(kind).map(|fact| fact.source));
-        plant.facts(kind).map(|fact| fact.text.clone()).collect()
+        plant.facts(kind).map(|fact| fact.said()).collect()
     };
     let (mut ways, mut share) = (facts(FactKind::How), facts(FactKind::Share));
     let care = facts(FactKind::Care).into_iter().next();
     if ways.is_empty() {
         let topic = format!("how:{}", plant.form);
         sources.extend(guide().practice(&topic).map(|row| row.source));
-        ways.extend(guide().practice(&topic).map(|row| row.text.clone()));
+        ways.extend(guide().practice(&topic).map(|row| row.said()));
     }
     if share.is_empty() {
         let general = guide().practice("share").next();
         sources.extend(general.map(|row| row.source));
-        share.extend(general.map(|row| row.text.clone()));
+        share.extend(general.map(|row| row.said()));
     }
     let day = today(desk);
     let when = when_shown(plant, day, false, &place, &mut sources);
@@ -114,7 +114,7 @@ fn mention(desk: &mut Desk<'_>, said: &GuideSaid) {
 fn nothing_known(desk: &mut Desk<'_>, word: Option<String>) {
     let rule = guide().practice("bloom").next();
     let sources: Vec<&'static Source> = rule.map(|row| row.source).into_iter().collect();
-    let rule = rule.map(|row| row.text.clone()).unwrap_or_default();
+    let rule = rule.map(|row| row.said()).unwrap_or_default();
     show(desk, GuideSays::NothingKnown { word, rule }, None, &sources);
 }
 
@@ -163,7 +163,7 @@ fn when_shown(
         closed: closed(plant, place, sources),
         closed_by_state: closed_by_state(plant, place, sources),
         last_frost: place.last_frost.filter(|_| by_frost(&relative)),
-        care: care.map(|fact| fact.text.clone()),
+        care: care.map(|fact| fact.said()),
         relative,
     }
 }

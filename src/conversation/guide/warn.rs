@@ -53,7 +53,8 @@ pub(in crate::conversation) struct Saying {
 pub(in crate::conversation) fn warn(desk: &mut Desk<'_>, saying: &Saying) {
     let entry = desk.current_quote().filter(|quote| quote.status.is_active()).cloned();
     let no = entry.as_ref().map(|entry| entry.no);
-    let mut codes = heard(saying);
+    let place = entry.as_ref().and_then(|entry| entry.place.as_deref());
+    let mut codes = heard(saying, place);
     let mut calm: BTreeSet<&str> = BTreeSet::new();
     if saying
         .guide
@@ -111,7 +112,7 @@ pub(in crate::conversation) fn warn(desk: &mut Desk<'_>, saying: &Saying) {
 
 /// What is said when a remark called up nothing that was not said before.
 pub(in crate::conversation) fn nothing_new(saying: &Saying) -> GuideSays {
-    if heard(saying).is_empty() {
+    if heard(saying, None).is_empty() {
         GuideSays::NothingSpecial
     } else {
         GuideSays::SaidBefore
@@ -119,10 +120,15 @@ pub(in crate::conversation) fn nothing_new(saying: &Saying) -> GuideSays {
 }
 
 /// The cautions that words and questions call up.
-fn heard(saying: &Saying) -> Vec<String> {
+fn heard(saying: &Saying, place: Option<&str>) -> Vec<String> {
     let mut codes: Vec<String> = Vec::new();
     for text in &saying.texts {
-        codes.extend(guide().heard(text).into_iter().map(|warning| warning.code.clone()));
+        // A street may be called after a hornet.
+        let text = match place {
+            Some(place) => text.to_lowercase().replace(&place.to_lowercase(), " "),
+            None => text.clone(),
+        };
+        codes.extend(guide().heard(&text).into_iter().map(|warning| warning.code.clone()));
     }
     let by_question = saying.guide.iter().filter_map(|about| match about {
         GuideAbout::Line(_) => Some("wires"),
