@@ -8,9 +8,7 @@
 use super::Expecting;
 use super::except::exceptions_left;
 use super::lines::{Lines, assemble, unsaid};
-use super::meaning::{
-    AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Solve, Span, Unit,
-};
+use super::meaning::{AnswerSaid, Change, ClassSaid, Doubt, Look, Meaning, PlaceSaid, QuantitySaid, Said, Span, Unit};
 use super::measures::meters;
 use super::parts;
 use super::phrases::recount::OF_THEM;
@@ -124,7 +122,6 @@ pub(super) struct Composer<'w, 'a> {
     /// The message goes on with what was talked about before.
     joins: bool,
     pub(super) section: Section,
-    section: Section,
     /// Remarks made in passing: they part nothing and come last.
     heard: Vec<Said>,
     /// What came of it so far.
