@@ -14,8 +14,8 @@ use super::{
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
     language::{
-        self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, GuideSaid, LeftOver, LineSaid, Meaning, QuantitySaid,
-        Reading, Said, Setting, Span, Vocabulary,
+        self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, GuideAbout, GuideSaid, LeftOver, LineSaid, Meaning,
+        QuantitySaid, Reading, Said, Setting, Span, Vocabulary,
     },
 };
 
@@ -311,7 +311,9 @@ impl Turn<'_> {
         let mut went = Went::Through;
         for (index, said) in work.reading.meanings.iter().enumerate().skip(work.start) {
             let meaning = in_hand(&self.desk, &said.meaning);
-            self.understood.push(Kind::of(&meaning));
+            if self.understood.is_empty() || !is_remark(&meaning) {
+                self.understood.push(Kind::of(&meaning));
+            }
             self.desk.turn_to(index, &work.settled);
             let before = self.desk.mark();
             match carry_out(&mut self.desk, self.state, &meaning) {
@@ -567,6 +569,11 @@ fn only_looks(reading: &Reading) -> bool {
                 Meaning::Look(_) | Meaning::Menu | Meaning::Guide(_) | Meaning::House(_)
             )
         })
+}
+
+/// Whether a meaning is a remark, which beside anything else is only for the cautions to hear.
+fn is_remark(meaning: &Meaning) -> bool {
+    matches!(meaning, Meaning::Guide(said) if matches!(said.about, GuideAbout::Remark | GuideAbout::Tall(_)))
 }
 
 /// Whether it was asked where the account works.
