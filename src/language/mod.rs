@@ -22,6 +22,7 @@ mod lexicon;
 mod lines;
 mod meaning;
 mod measures;
+mod names;
 mod parts;
 mod pattern;
 mod phrases;
@@ -29,6 +30,7 @@ mod rows;
 mod rules;
 mod section;
 mod token;
+mod topics;
 mod vocabulary;
 mod words;
 
@@ -36,9 +38,9 @@ use grammar::Grammar;
 use words::Words;
 
 pub use meaning::{
-    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, ExtraKind, FinishSaid, GuideSaid, HouseSaid, LeftOver, LineSaid,
-    Look, Meaning, MinutesSaid, PeriodSaid, Piece, PlaceSaid, QuantitySaid, Reading, Said, Setting, Solve, Span,
-    StopwatchSaid, TaxOn, Unit, WhenSaid, WorkedSaid,
+    AnswerSaid, Change, ClassSaid, ClockSaid, DaySaid, Doubt, ExtraKind, FileOf, FileSaid, FinishSaid, GuideSaid,
+    HouseSaid, LeftOver, LineSaid, Look, Meaning, MembersSaid, MinutesSaid, PeopleSaid, PeriodSaid, Piece, PlaceSaid,
+    QuantitySaid, Reading, Said, Setting, Solve, Span, StopwatchSaid, TaxOn, Unit, WhenSaid, WorkedSaid,
 };
 pub use vocabulary::{ServiceName, Vocabulary};
 
@@ -61,6 +63,8 @@ pub enum Expecting {
     Money,
     /// A place.
     Place,
+    /// A time of day.
+    Time,
 }
 
 /// Reads a message. Total: any text gives a reading, nonsense gives an empty one with everything left over.
