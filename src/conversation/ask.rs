@@ -1,5 +1,6 @@
 //! Questions: what is asked, which answers are offered, and what each of them settles.
 
+use chrono::NaiveDateTime;
 use rust_decimal::Decimal;
 
 use crate::{
@@ -51,8 +52,8 @@ pub enum Label {
         no: QuoteNo,
         /// Where.
         place: Option<String>,
-        /// Its total.
-        total: Money,
+        /// Its total, for who may see prices.
+        total: Option<Money>,
     },
     /// As a line of its own.
     AddAs(Counted),
@@ -86,6 +87,14 @@ pub enum Label {
     },
     /// None of that: it will be said again.
     SayAgain,
+    /// Money is taken as it came.
+    TakeAll(Money),
+    /// Only what is owed is taken.
+    TakeOnly(Money),
+    /// Nothing is put down.
+    LeaveIt,
+    /// The time on the clock is right.
+    ThatLong(Decimal),
     /// Yes.
     Yes,
     /// No.
@@ -130,6 +139,32 @@ pub enum Question {
     NoQuote,
     /// There is no such quote at a place.
     NoQuoteAt(String),
+    /// No quote has this number.
+    NoSuchQuote(u32),
+    /// The quote of this number is not one that this can be said of.
+    NotThatQuote(QuoteNo),
+    /// No job was done at a place yet.
+    NothingDoneAt(String),
+    /// More money came than is owed.
+    PaidTooMuch {
+        /// For which quote.
+        no: QuoteNo,
+        /// Where.
+        place: Option<String>,
+        /// How much came.
+        amount: Money,
+        /// How much is owed.
+        owed: Money,
+    },
+    /// A day that has gone by.
+    DayGone(NaiveDateTime),
+    /// The clock has run for so long that it was likely forgotten.
+    StillThere {
+        /// Since when, in the account's own time.
+        since: NaiveDateTime,
+        /// Minutes on the clock.
+        minutes: Decimal,
+    },
     /// Several lines of the quote would fit.
     WhichLine(Counted),
     /// No line of the quote fits.
@@ -260,7 +295,11 @@ pub(super) fn fill_for(question: &OpenQuestion, said: &AnswerSaid) -> Option<Fil
     let choices = &question.choices;
     let word_choice = |wanted: &Fill| choices.iter().find(|choice| *choice == wanted).cloned();
     match said {
-        AnswerSaid::Number(number) if !choices.is_empty() => chosen(choices, *number),
+        AnswerSaid::Number(number) if !choices.is_empty() => {
+            chosen(choices, *number).or_else(|| hour(question.expecting, *number))
+        }
+        AnswerSaid::Time(minute) if question.expecting == Expecting::Time => Some(Fill::Number(Decimal::from(*minute))),
+        AnswerSaid::Time(_) => None,
         AnswerSaid::Number(number) | AnswerSaid::Money(number) => number_fill(question.expecting, *number),
         AnswerSaid::Minutes(minutes) => takes_minutes(question)
             .then_some(Fill::Number(minutes.minutes))
@@ -336,6 +375,14 @@ fn chosen(choices: &[Fill], number: Decimal) -> Option<Fill> {
             .find(|fill| matches!(fill, Fill::Number(value) if *value == number))
     };
     by_position.or_else(by_value).cloned()
+}
+
+/// A bare hour, said when a time was asked: minutes after midnight, 7 to 11 in the morning, else after noon.
+fn hour(expecting: Expecting, number: Decimal) -> Option<Fill> {
+    let asked = expecting == Expecting::Time && number >= Decimal::TWO && number <= Decimal::from(12);
+    let afternoon = number < Decimal::from(7);
+    let hour = if afternoon { number + Decimal::from(12) } else { number };
+    (asked && number.fract().is_zero()).then(|| Fill::Number(hour * Decimal::from(60)))
 }
 
 /// Minutes answer a question for minutes; asked about a size that is not listed, they are those of that size.

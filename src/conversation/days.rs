@@ -1,6 +1,6 @@
 //! A day and a time of day as said, made into an instant by the message's own clock and the account's time zone.
 
-use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveTime, TimeZone};
+use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime, TimeZone};
 use chrono_tz::Tz;
 
 use super::{answer::Refused, desk::Desk};
@@ -24,7 +24,6 @@ pub(super) fn local(desk: &Desk<'_>, at: Timestamp) -> DateTime<Tz> {
 
 /// The instant that was meant; what was not said is taken from `before`, and at last the start of work is taken.
 pub(super) fn instant(desk: &Desk<'_>, when: WhenSaid, before: Option<Timestamp>) -> Result<Timestamp, Refused> {
-    let zone = zone(desk);
     let now = local(desk, desk.ctx.now);
     let before = before.map(|at| local(desk, at));
     let day = match when.day {
@@ -38,14 +37,30 @@ pub(super) fn instant(desk: &Desk<'_>, when: WhenSaid, before: Option<Timestamp>
     let time = time
         .or_else(|| NaiveTime::from_hms_opt(START_OF_WORK.0, START_OF_WORK.1, 0))
         .ok_or(Refused::NoSuchDay)?;
-    let local = day.and_time(time);
-    // An hour that the clocks skip is read as the hour after it; one that they repeat as the first of the two.
+    at_local(desk, day.and_time(time)).ok_or(Refused::NoSuchDay)
+}
+
+/// The instant of a local date and time. An hour that the clocks skip is read as the hour after it; one that they repeat
+/// as the first of the two.
+pub(super) fn at_local(desk: &Desk<'_>, local: NaiveDateTime) -> Option<Timestamp> {
+    let zone = zone(desk);
     let found = zone.from_local_datetime(&local).earliest();
     let found = found.or_else(|| {
         zone.from_local_datetime(&(local + chrono::TimeDelta::hours(1)))
             .earliest()
     });
-    found.map(|at| Timestamp::from(at.to_utc())).ok_or(Refused::NoSuchDay)
+    found.map(|at| Timestamp::from(at.to_utc()))
+}
+
+/// The date that was meant of something that was: a weekday or a day of the month without more is the last one.
+pub(super) fn gone_by(day: DaySaid, today: NaiveDate) -> Option<NaiveDate> {
+    let date = date(day, today)?;
+    match day {
+        DaySaid::Weekday { week: 0, .. } if date > today => shift(date, -7),
+        DaySaid::DayOfMonth(_) if date > today => date.checked_sub_months(chrono::Months::new(1)),
+        DaySaid::Date { year: None, .. } if date > today => date.checked_sub_months(chrono::Months::new(12)),
+        _ => Some(date),
+    }
 }
 
 fn time_of(minute: u32) -> Option<NaiveTime> {

@@ -7,26 +7,22 @@ use rust_decimal::Decimal;
 
 use super::{
     answer::{FinishNews, JobNews, TimesShown},
-    ask::{Ask, Counted, Question},
+    ask::{Ask, Choice, Counted, Label, Question},
     clock, days,
     desk::{Desk, Worked},
     figures, jobs, lines, minutes, places, quoting, revising,
+    which::{self, Last},
 };
 use crate::{
-    journal::{DoneLine, Event, Fill, Hole, Item, JobFinished, QuoteEntry},
-    language::{Expecting, FinishSaid, LineSaid, MinutesSaid, PlaceSaid, QuantitySaid, WorkedSaid},
+    journal::{Clock, DoneLine, Event, Fill, Hole, Item, JobFinished, QuoteEntry, Status, Stretch},
+    language::{Expecting, FinishSaid, LineSaid, MinutesSaid, PlaceSaid, QuantitySaid, WhenSaid, WorkedSaid},
     pricing::{self, Basis, Sheet, SheetLine, Tax},
-    units::{Crew, Error, ManMinutes, Money, RoundingPolicy, Timestamp},
+    units::{Crew, Error, ManMinutes, Money, QuoteNo, RoundingPolicy, Timestamp},
 };
 
 /// Takes in a finish, or asks what is missing for it.
 pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
-    // A clock that runs says which job is meant, unless a place does.
-    let running = clock::running(desk).filter(|_| said.place.is_none());
-    let no = match running {
-        Some(no) => no,
-        None => places::quote_meant(desk, said.place.as_ref(), places::is_active)?,
-    };
+    let no = finished_job(desk, said)?;
     let Some(entry) = desk.quote(no).cloned() else {
         return Ok(());
     };
@@ -34,12 +30,20 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
         Some(people) => figures::crew(people)?,
         None => entry.crew(),
     };
-    let ended = match said.at {
-        Some(at) => days::instant(desk, at, Some(desk.inbound.at))?,
-        None => desk.inbound.at,
-    };
+    let ended = ended(desk, said, &entry)?;
     let worked = worked(desk, said, &entry, ended)?;
-    let time = Time::of(&worked, crew)?;
+    let mut time = Time::of(&worked, crew)?;
+    let by_clock =
+        said.worked.is_none() && by_clock(&entry, ended).is_some_and(|minutes| time.elapsed == Some(minutes));
+    let mut crew = crew;
+    let stretches = match entry.clock.as_ref().filter(|_| by_clock && said.crew.is_none()) {
+        Some(running) if running.crew_changed() => {
+            time.man_minutes = clock::figure(running.man_minutes(ended, entry.sheet.crew))?;
+            crew = running.most(entry.sheet.crew).unwrap_or(crew);
+            stretches(running, ended, entry.sheet.crew)
+        }
+        _ => Vec::new(),
+    };
     let counted = what_was_done(desk, &entry.sheet, &said.done)?;
     let agreed = entry.price();
     desk.record(Event::JobFinished(JobFinished {
@@ -55,7 +59,8 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
     let news = FinishNews {
         ended: said.at.map(|_| ended),
         elapsed: time.elapsed,
-        by_clock: said.worked.is_none() && by_clock(&entry, ended).is_some_and(|minutes| time.elapsed == Some(minutes)),
+        by_clock,
+        stretches,
         range: quoting::range_remark(&time.said),
         crew_of_job: said.crew.is_none() && time.elapsed.is_some(),
         counted_as_won: entry.agreed.is_none(),
@@ -68,6 +73,87 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
     };
     jobs::show(desk, no, JobNews::Finished(Box::new(news)));
     Ok(())
+}
+
+/// The job that is done: the one whose clock runs, unless a place or a number says which; one that was done by the clock
+/// before, when only the time of its end is said.
+fn finished_job(desk: &Desk<'_>, said: &FinishSaid) -> Worked<QuoteNo> {
+    if let Some(running) = clock::running(desk).filter(|_| said.place.is_none()) {
+        return Ok(running);
+    }
+    let runs = |entry: &QuoteEntry| entry.status.is_running();
+    let agreed = |entry: &QuoteEntry| entry.status == Status::Won;
+    let timed = |entry: &QuoteEntry| entry.status == Status::Done && entry.clock.is_some();
+    let ended_again = said.at.is_some() && said.worked.is_none() && said.done.is_empty();
+    if ended_again
+        && said.place.is_none()
+        && let Some(current) = desk.current_quote().filter(|entry| timed(entry))
+    {
+        return Ok(current.no);
+    }
+    if said.place.is_none() {
+        return which::job(desk, None, &[&runs, &places::is_active], Last::Ask);
+    }
+    which::job(
+        desk,
+        said.place.as_ref(),
+        &[&runs, &agreed, &places::is_active],
+        Last::Ask,
+    )
+}
+
+/// When it ended: as said, as answered, or now.
+fn ended(desk: &Desk<'_>, said: &FinishSaid, entry: &QuoteEntry) -> Worked<Timestamp> {
+    if let Some(at) = said.at {
+        return clock::ended(desk, entry, at);
+    }
+    match desk.filled(desk.slot(Item::Whole, Hole::Ended)) {
+        Some(Fill::Number(minute)) => {
+            let when = WhenSaid {
+                day: None,
+                minute_of_day: u16::try_from(minute).ok(),
+            };
+            clock::ended(desk, entry, when)
+        }
+        _ => Ok(desk.inbound.at),
+    }
+}
+
+/// The stretches on the clock with the people in each, when they changed.
+fn stretches(clock: &Clock, ended: Timestamp, otherwise: Crew) -> Vec<(Decimal, u32)> {
+    let minutes = |stretch: &Stretch| {
+        let to = stretch.to.map_or(ended, |to| to.min(ended));
+        let seconds = Decimal::from((to.unix_seconds() - stretch.from.unix_seconds()).max(0));
+        RoundingPolicy::HalfUp.places(seconds / Decimal::from(60), 2)
+    };
+    let stretches = clock.stretches();
+    let people = |stretch: &Stretch| stretch.crew.unwrap_or(otherwise).get();
+    stretches
+        .iter()
+        .map(|stretch| (minutes(stretch), people(stretch)))
+        .collect()
+}
+
+/// Works a job that is done out again after its clock was put right.
+pub(super) fn again_by_clock(desk: &mut Desk<'_>, no: QuoteNo) {
+    let Some(entry) = desk.quote(no).cloned() else { return };
+    let (Some(finish), Some(clock)) = (&entry.finish, &entry.clock) else {
+        return;
+    };
+    let Ok(man_minutes) = clock::figure(clock.man_minutes(finish.ended, finish.crew)) else {
+        return;
+    };
+    desk.record(Event::JobFinished(JobFinished {
+        no,
+        ended: finish.ended,
+        crew: finish.crew,
+        man_minutes,
+        range: None,
+        done: finish.done.clone(),
+        agreed: entry.price(),
+        extra: finish.extra,
+    }));
+    jobs::show(desk, no, JobNews::Shown);
 }
 
 /// Adds the extra work of a finish to the price agreed.
@@ -116,12 +202,36 @@ fn worked(desk: &Desk<'_>, said: &FinishSaid, entry: &QuoteEntry, ended: Timesta
     let slot = desk.slot(Item::Whole, Hole::Worked);
     match desk.filled(slot) {
         Some(Fill::Number(minutes)) => Ok(WorkedSaid::Elapsed(MinutesSaid { minutes, range: None })),
+        _ if said.at.is_none() && is_forgotten(desk, entry, ended) => {
+            let minutes = by_clock(entry, ended).unwrap_or_default();
+            let since = entry.clock.as_ref().and_then(|clock| clock.began()).unwrap_or(ended);
+            let question = Question::StillThere {
+                since: days::local(desk, since).naive_local(),
+                minutes,
+            };
+            let choices = vec![Choice {
+                label: Label::ThatLong(minutes),
+                fill: Fill::Yes,
+            }];
+            let ask = Ask::choice(desk.slot(Item::Whole, Hole::Ended), question, choices);
+            Err(Box::new(Ask {
+                expecting: Expecting::Time,
+                ..*ask
+            })
+            .into())
+        }
         _ if by_clock(entry, ended).is_some() => Ok(WorkedSaid::Elapsed(MinutesSaid {
             minutes: by_clock(entry, ended).unwrap_or_default(),
             range: None,
         })),
         _ => Err(Ask::value(slot, Question::HowLong, Expecting::Minutes).into()),
     }
+}
+
+/// Whether the clock has run for longer than a day's work, and nothing was said of that yet.
+fn is_forgotten(desk: &Desk<'_>, entry: &QuoteEntry, ended: Timestamp) -> bool {
+    let asked = desk.filled(desk.slot(Item::Whole, Hole::Ended)).is_some();
+    !asked && clock::forgotten(entry, ended).is_some()
 }
 
 /// Minutes that the job's clock shows, when it has run.

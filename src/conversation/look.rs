@@ -1,26 +1,23 @@
 //! Something to look at: the price list, the figures, the quote in hand and its sum, what is open and what is owed.
 
 use super::{
-    answer::{
-        Attachment, Cell, FiguresShown, JobNews, Kind, Part, PricedShown, QuoteList, QuoteRow, QuotesShown, Remark,
-        Table, WhyShown,
-    },
+    answer::{Attachment, Cell, FiguresShown, JobNews, Kind, Part, PricedShown, QuoteList, Remark, Table, WhyShown},
     ask::{Ask, Question},
-    client, costs,
+    client, coming_back, costs,
     desk::{Desk, Worked},
-    guide, jobs, lines, minutes, places,
+    files, guide, jobs, lines, minutes, paying, places,
     quoting::{self, Showing},
-    setting,
+    reports, setting,
 };
 use crate::{
     journal::{Class, Event, Hole, Item, QuoteEntry, Service, Status},
-    language::{ClassSaid, Expecting, Look, PlaceSaid},
+    language::{ClassSaid, Expecting, Look, PeriodSaid, PlaceSaid},
     pricing,
     units::{Money, QuoteNo},
 };
 
 /// How many rows of a list fit into a message.
-const ROWS_MAX: usize = 12;
+pub(super) const ROWS_MAX: usize = 12;
 
 /// How long a sign-in code is good.
 const CODE_MINUTES: u32 = 10;
@@ -34,16 +31,15 @@ pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
         Look::Why => why(desk),
         Look::ShowQuote(place) => show_quote(desk, place.as_ref()),
         Look::OpenQuotes => {
-            list(
-                desk,
-                QuoteList::Open,
-                |entry| entry.status == Status::Open,
-                |entry| entry.total,
-            );
+            reports::open_quotes(desk, None);
+            Ok(())
+        }
+        Look::Unanswered(days) => {
+            reports::open_quotes(desk, Some(*days));
             Ok(())
         }
         Look::Owed => {
-            list(desk, QuoteList::Owed, jobs::is_owed, QuoteEntry::owed);
+            paying::owed(desk);
             Ok(())
         }
         Look::Send { place, as_text } => client::send(desk, place.as_ref(), *as_text),
@@ -52,8 +48,18 @@ pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
             sign_in(desk);
             Ok(())
         }
-        Look::LastTime(place) => last_time(desk, place.as_ref()),
-        Look::Period(_) | Look::WhatPays | Look::Due | Look::Plot(_) | Look::Day(_) => {
+        Look::Reminder(place) => paying::reminder(desk, place.as_ref()),
+        Look::LastTime(place) => coming_back::last_time(desk, place.as_ref()),
+        Look::Due => coming_back::due(desk),
+        Look::Period(said) => reports::period(desk, *said),
+        Look::WhatPays => reports::what_pays(desk),
+        Look::WinShare => {
+            reports::win_share(desk);
+            Ok(())
+        }
+        Look::Day(day) => reports::period(desk, PeriodSaid::Day(*day)),
+        Look::File(said) => files::file(desk, *said),
+        Look::Plot(_) => {
             desk.say(Part::NotYet(Kind::Look));
             Ok(())
         }
@@ -193,51 +199,22 @@ pub(super) fn show_stored(desk: &mut Desk<'_>, no: QuoteNo) {
     }
 }
 
-/// The last job at a place.
-fn last_time(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
-    let no = places::quote_meant(desk, place, |entry| entry.status == Status::Done)?;
-    desk.record(Event::QuoteShown { no });
-    jobs::show(desk, no, JobNews::Shown);
-    Ok(())
-}
-
-fn list(
+/// A list that is too long for a message, all of it as a table that goes with the answer.
+pub(super) fn attach_whole_list(
     desk: &mut Desk<'_>,
     which: QuoteList,
-    fits: impl Fn(&QuoteEntry) -> bool,
+    numbers: &[QuoteNo],
     amount: impl Fn(&QuoteEntry) -> Money,
 ) {
-    let all: Vec<&QuoteEntry> = desk.book().quotes_newest_first().filter(|entry| fits(entry)).collect();
-    let sum = Money::checked_sum(all.iter().map(|entry| amount(entry))).unwrap_or(Money::ZERO);
-    let rows = all
-        .iter()
-        .take(ROWS_MAX)
-        .map(|entry| QuoteRow {
-            no: entry.no,
-            place: entry.place.clone(),
-            amount: amount(entry),
-        })
-        .collect();
-    let count = all.len();
-    let table = (count > ROWS_MAX).then(|| whole_list(which, &all, &amount));
-    desk.say(Part::Quotes(QuotesShown {
-        list: which,
-        rows,
-        count,
-        sum,
-    }));
-    if let Some(table) = table {
-        desk.say(Part::Attachment(Attachment::Table(table)));
+    if numbers.len() <= ROWS_MAX {
+        return;
     }
-}
-
-/// A list that is too long for a message, all of it.
-fn whole_list(which: QuoteList, all: &[&QuoteEntry], amount: &impl Fn(&QuoteEntry) -> Money) -> Table {
     let name = match which {
         QuoteList::Open => "open quotes",
+        QuoteList::Unanswered(_) => "quotes without an answer",
         QuoteList::Owed => "owed",
     };
-    let row = |entry: &&QuoteEntry| {
+    let row = |entry: &QuoteEntry| {
         vec![
             Cell::Number(entry.no.get().into()),
             entry.place.clone().map_or(Cell::Empty, Cell::Text),
@@ -246,13 +223,15 @@ fn whole_list(which: QuoteList, all: &[&QuoteEntry], amount: &impl Fn(&QuoteEntr
             Cell::Number(amount(entry).get()),
         ]
     };
-    Table {
+    let rows = numbers.iter().filter_map(|no| desk.quote(*no)).map(row).collect();
+    let table = Table {
         name: name.to_string(),
         columns: ["quote", "place", "given at", "status", "dollars"]
             .map(str::to_string)
             .into(),
-        rows: all.iter().map(row).collect(),
-    }
+        rows,
+    };
+    desk.say(Part::Attachment(Attachment::Table(table)));
 }
 
 /// After something was taken back, shows the quote being talked about if it is another than before.

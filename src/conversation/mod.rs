@@ -10,13 +10,16 @@
 
 mod answer;
 mod ask;
+mod calendar;
 mod client;
 mod clock;
+mod coming_back;
 mod costs;
 mod days;
 mod desk;
 mod doubts;
 mod figures;
+mod files;
 mod finish;
 mod guide;
 mod heard;
@@ -27,22 +30,30 @@ mod lines;
 mod look;
 mod media;
 mod minutes;
+mod paying;
 mod places;
+mod planning;
 mod quoting;
 mod recount;
+mod reports;
 mod revising;
+mod roles;
 mod setting;
 mod solving;
+pub mod tables;
 mod taking_back;
 mod turn;
+mod which;
 
 pub use answer::{
-    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, DatesShown, FiguresShown, FinishNews,
-    GuideSays, GuideShown, HouseShown, HowShown, JobNews, JobShown, Kind, Part, PricedShown, QuoteList, QuotePrice,
-    QuoteRow, QuoteShown, QuotesShown, Refused, Remark, SetShown, SolveSum, Solved, Supposed, Table, TakenBack,
-    TimedShown, TimesShown, ToolShown, UndoneShown, What, WhenShown, WhyShown,
+    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, DatesShown, DaysShown, DueRow,
+    DueShown, FiguresShown, FinishNews, ForgottenShown, GuideSays, GuideShown, HouseShown, HowShown, JobNews, JobShown,
+    Kind, LastShown, Part, PaysShown, PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Reason,
+    Refused, Remark, ReminderShown, ReportShown, SetShown, ShiftShown, SolveSum, Solved, Supposed, Table, TakenBack,
+    TimedShown, TimesShown, ToolShown, UndoneShown, Verdict, What, WhenShown, WhyShown, WinShown, Workbook,
 };
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
+pub use calendar::calendar_hash;
 pub use client::{CLIENT_CHANNEL, ClientQuote, ClientSaid, ScopeLine, Standing, link_hash};
 pub use heard::{Heard, Unheard, Words};
 pub use hearing::{same_money, settles};

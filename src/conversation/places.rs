@@ -3,6 +3,7 @@
 use super::{
     ask::{Ask, Choice, Label, Question},
     desk::{Desk, Worked},
+    which,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, QuoteEntry, Status},
@@ -11,7 +12,7 @@ use crate::{
 };
 
 /// How many quotes fit under a question on a phone.
-const CHOICES_MAX: usize = 6;
+pub(super) const CHOICES_MAX: usize = 6;
 
 /// A place that was settled on.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,10 +31,12 @@ pub(super) fn choose(desk: &Desk<'_>, item: Item, said: Option<&PlaceSaid>) -> W
             name: known.unwrap_or(name),
         }));
     }
-    // A quote's number is no name of a place.
-    let Some(said) = said.filter(|said| said.quote.is_none()) else {
-        return Ok(None);
-    };
+    let Some(said) = said else { return Ok(None) };
+    if let Some(no) = said.quote {
+        let no = which::numbered(desk, no)?;
+        let place = desk.quote(no).and_then(|entry| entry.place.clone());
+        return Ok(place.map(|name| PlaceChosen { name, known: true }));
+    }
     if said.rivals.is_empty() {
         let known = desk.book().place(&said.name).map(|place| place.name.clone());
         return Ok(Some(PlaceChosen {
@@ -80,10 +83,10 @@ pub(super) fn quote_meant(
         return Ok(no);
     }
     if let Some(no) = place.and_then(|place| place.quote) {
-        let name = || format!("quote {no}");
-        return match desk.quote(QuoteNo::new(no)).filter(|quote| fits(quote)) {
-            Some(quote) => Ok(quote.no),
-            None => Err(Ask::value(slot, Question::NoQuoteAt(name()), Expecting::Nothing).into()),
+        let no = which::numbered(desk, no)?;
+        return match desk.quote(no).filter(|entry| fits(entry)) {
+            Some(entry) => Ok(entry.no),
+            None => Err(Ask::value(slot, Question::NotThatQuote(no), Expecting::Nothing).into()),
         };
     }
     if let Some(place) = choose(desk, Item::Whole, place)? {
@@ -112,12 +115,13 @@ pub(super) fn quote_meant(
     }
 }
 
-fn quote_choice(quote: &QuoteEntry) -> Choice {
+/// A quote as a choice.
+pub(super) fn quote_choice(quote: &QuoteEntry) -> Choice {
     Choice {
         label: Label::Quote {
             no: quote.no,
             place: quote.place.clone(),
-            total: quote.agreed.unwrap_or(quote.total),
+            total: Some(quote.agreed.unwrap_or(quote.total)),
         },
         fill: Fill::Quote(quote.no),
     }

@@ -6,7 +6,7 @@ use super::{
     look,
 };
 use crate::{
-    journal::{Event, State},
+    journal::{Event, QuoteEntry, State},
     units::InboundId,
 };
 
@@ -32,8 +32,20 @@ pub(super) fn undo(desk: &mut Desk<'_>, before: &State, steps: u32) -> Worked {
         }
     }
     desk.say(Part::Undone(UndoneShown { taken, asked: steps }));
+    keep_talking_of(desk, shown_before.as_ref());
     look::show_current_if_changed(desk, shown_before.as_ref());
     Ok(())
+}
+
+/// The job that was talked about stays the one in hand, if it is still there: after `done`, `undo`, the next `done` is of
+/// the same job.
+fn keep_talking_of(desk: &mut Desk<'_>, before: Option<&QuoteEntry>) {
+    let Some(before) = before.filter(|before| desk.quote(before.no).is_some()) else {
+        return;
+    };
+    if desk.current_quote().is_none_or(|now| now.no != before.no) {
+        desk.record(Event::QuoteShown { no: before.no });
+    }
 }
 
 /// The last messages of the member that can be taken back, newest first.
@@ -52,7 +64,7 @@ fn last_steps(desk: &Desk<'_>, wanted: u32) -> (Vec<InboundId>, Vec<TakenBack>) 
         if causes.len() >= usize::try_from(wanted).unwrap_or(usize::MAX) {
             break;
         }
-        taken.push(TakenBack::Said(step.text.clone()));
+        taken.push(TakenBack::Said(step.text.clone(), desk.state().facts_of(&step.cause)));
         causes.push(step.cause.clone());
     }
     (causes, taken)

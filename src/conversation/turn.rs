@@ -6,16 +6,16 @@ use super::{
     Answer, Context, Heard, Inbound, Outcome,
     answer::{GuideSays, Kind, Part},
     ask::{Ask, fill_for, fill_in_words},
-    client, clock,
+    calendar, client, clock, coming_back,
     desk::{Desk, Stop, Worked},
-    doubts, finish, guide, hearing, house, jobs, look, media, minutes, places, quoting, revising, setting, solving,
-    taking_back,
+    doubts, finish, guide, hearing, house, jobs, look, media, minutes, paying, places, planning, quoting, reports,
+    revising, roles, setting, solving, taking_back,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
     language::{
         self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, GuideAbout, GuideSaid, LeftOver, LineSaid, Meaning,
-        QuantitySaid, Reading, Said, Setting, Span, Vocabulary,
+        MembersSaid, PlaceSaid, QuantitySaid, Reading, Said, Setting, Span, Vocabulary,
     },
 };
 
@@ -329,6 +329,12 @@ impl Turn<'_> {
             }
             self.desk.turn_to(index, &work.settled);
             let before = self.desk.mark();
+            if !roles::may_say(roles::role(&self.desk), &meaning) {
+                self.understood.pop();
+                self.understood.push(Kind::Unclear);
+                self.desk.say(Part::OwnersOnly);
+                continue;
+            }
             match carry_out(&mut self.desk, self.state, &meaning) {
                 Ok(()) if self.desk.says_not_yet() => {
                     self.understood.pop();
@@ -451,7 +457,20 @@ impl Turn<'_> {
 
     fn outcome(mut self) -> Outcome {
         self.understood.dedup();
+        let of_clock = [
+            Kind::Here,
+            Kind::Pause,
+            Kind::Resume,
+            Kind::Finish,
+            Kind::Undo,
+            Kind::Unclear,
+        ];
+        if !self.understood.iter().any(|kind| of_clock.contains(kind)) {
+            clock::say_forgotten(&mut self.desk);
+        }
+        let role = roles::role(&self.desk);
         let (events, parts) = self.desk.into_work();
+        let parts = roles::shown_to(role, parts);
         Outcome {
             events,
             answer: Answer {
@@ -696,8 +715,12 @@ fn carry_out(desk: &mut Desk<'_>, before: &State, meaning: &Meaning) -> Worked {
         Meaning::Finish(said) => finish::finish(desk, said),
         Meaning::Won { place, price } => jobs::won(desk, place.as_ref(), *price),
         Meaning::Lost { place, reason, price } => jobs::lost(desk, place.as_ref(), reason.as_deref(), *price),
-        Meaning::Plan { place, when, .. } => jobs::plan(desk, place.as_ref(), *when),
-        Meaning::Paid { place, amount, method } => jobs::paid(desk, place.as_ref(), *amount, method.as_deref()),
+        Meaning::Plan { place, when, moved } => planning::plan(desk, place.as_ref(), *when, *moved),
+        Meaning::Shift { from, to } => planning::shift(desk, *from, *to),
+        Meaning::Settled { place } => paying::settled(desk, place.as_ref()),
+        Meaning::Again { place } => coming_back::again(desk, place.as_ref()),
+        Meaning::Clock(said) => clock::told(desk, said),
+        Meaning::Paid { place, amount, method } => paying::paid(desk, place.as_ref(), *amount, method.as_deref()),
         Meaning::Look(what) => look::look(desk, what),
         Meaning::Undo { steps } => taking_back::undo(desk, before, *steps),
         Meaning::Note { place, text } => jobs::note(desk, place.as_ref(), text),
@@ -707,9 +730,13 @@ fn carry_out(desk: &mut Desk<'_>, before: &State, meaning: &Meaning) -> Worked {
         }
         Meaning::House(said) => house::house(desk, said),
         Meaning::Here { place, crew, at } => clock::here(desk, place.as_ref(), *crew, *at),
-        Meaning::Pause => clock::pause(desk),
-        Meaning::Resume => clock::resume(desk),
+        Meaning::Pause { at } => clock::pause(desk, *at),
+        Meaning::Resume { at } => clock::resume(desk, *at),
         Meaning::Time(series) => minutes::time(desk, series),
+        Meaning::Members(MembersSaid::Calendar) => calendar::open(desk),
+        Meaning::Members(MembersSaid::NoCalendar) => calendar::shut(desk),
+        Meaning::Members(MembersSaid::Prices { name, show }) => roles::prices(desk, name.as_deref(), *show),
+        Meaning::Answer(AnswerSaid::Place(PlaceSaid { quote: Some(no), .. })) => reports::show_numbered(desk, *no),
         Meaning::Guide(said) => guide::answer(desk, said),
         Meaning::PlaceCaution { place, text } => guide::place_caution(desk, place.as_ref(), text),
         Meaning::Answer(_) => {

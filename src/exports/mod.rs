@@ -6,9 +6,12 @@
 //! Invariants: a file is made of the value that it is given and of nothing else; the same value gives the same bytes.
 
 mod account;
+mod calendar;
 mod table;
+mod workbook;
 
 pub use account::account_json;
+pub use calendar::{Prices, calendar};
 
 use crate::conversation::Attachment;
 
@@ -27,5 +30,6 @@ pub struct Rendered {
 pub fn render(attachment: &Attachment) -> Rendered {
     match attachment {
         Attachment::Table(rows) => table::csv(rows),
+        Attachment::Workbook(sheets) => workbook::xlsx(sheets),
     }
 }

@@ -35,6 +35,8 @@ fn cell(cell: &Cell) -> String {
         Cell::Empty => String::new(),
         Cell::Text(text) => words(text).into_owned(),
         Cell::Number(number) => number.to_string(),
+        Cell::Date(day) => day.to_string(),
+        Cell::Formula { value, .. } => value.map_or_else(String::new, |value| value.to_string()),
     }
 }
 

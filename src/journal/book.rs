@@ -9,18 +9,21 @@ use std::sync::Arc;
 use imbl::{OrdMap, OrdSet};
 
 use super::{
+    clock::Told,
     event::{Event, JobFinished, Recorded},
     learning,
     price_list::{Service, ServiceSet},
     question::Hole,
-    quotes::{Client, ClientLink, Finish, Loss, Payment, QuoteEntry, Status},
+    quotes::{Client, ClientLink, Finish, Loss, Payment, QuoteEntry, Status, Worth},
+    readers::{CalendarLink, Sight},
+    report::Share,
     settings::Settings,
     starter,
 };
 use crate::{
     pricing::Sheet,
     timing::model::TimeModel,
-    units::{Crew, FileId, MemberId, Money, QuoteNo, RatePerManHour, Timestamp, Unit},
+    units::{FileId, MemberId, Money, QuoteNo, RatePerManHour, Timestamp, Unit},
 };
 
 /// The book of one account.
@@ -34,6 +37,10 @@ pub struct Book {
     pub(super) places: OrdMap<String, Arc<Place>>,
     /// Which quote each client link is of, by the hash of its secret.
     pub(super) client_links: OrdMap<String, QuoteNo>,
+    /// Private addresses of the calendar, by the hash of their secret.
+    pub(super) calendars: OrdMap<String, CalendarLink>,
+    /// Who of the crew sees prices.
+    pub(super) sight: Arc<Sight>,
     pub(super) times: Arc<TimeModel>,
     /// How many jobs and sittings the time model has learned from.
     pub(super) taught: u32,
@@ -58,6 +65,15 @@ pub struct Place {
     pub cautions: Vec<String>,
 }
 
+/// Whether a finish teaches the time model.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Teaches {
+    /// It does.
+    Yes,
+    /// Its time was put right later.
+    No,
+}
+
 /// What identifies a place: its name without regard to letter case.
 pub(super) fn place_key(name: &str) -> String {
     name.to_lowercase()
@@ -73,6 +89,8 @@ impl Book {
             quotes: OrdMap::new(),
             places: OrdMap::new(),
             client_links: OrdMap::new(),
+            calendars: OrdMap::new(),
+            sight: Arc::default(),
             times: learning::new_model(),
             taught: 0,
             cautions: OrdSet::new(),
@@ -157,7 +175,7 @@ impl Book {
     }
 
     /// Takes in a fact.
-    pub(super) fn apply(&mut self, recorded: &Recorded) {
+    pub(super) fn apply(&mut self, recorded: &Recorded, teaches: Teaches) {
         match &recorded.event {
             Event::SettingGiven(figure) => {
                 self.figures_said = true;
@@ -180,11 +198,21 @@ impl Book {
                 sheet,
                 total,
             } => self.change(*no, |quote| {
+                quote.priced_at = recorded.at;
                 quote.revise(place.clone(), sheet.clone(), *total);
             }),
-            Event::QuoteWon { no, agreed } => self.change(*no, |quote| quote.win(*agreed)),
-            Event::QuoteLost { no, reason, price } => self.change(*no, |quote| quote.lose(reason, *price)),
-            Event::JobPlanned { no, start } => self.change(*no, |quote| quote.planned = Some(*start)),
+            Event::QuoteWon { no, agreed } => self.change(*no, |quote| {
+                quote.decided_at = Some(recorded.at);
+                quote.win(*agreed);
+            }),
+            Event::QuoteLost { no, reason, price } => {
+                let (reason, price) = (reason.clone(), *price);
+                self.change(*no, |quote| quote.lose(Loss { reason, price }, recorded.at));
+            }
+            Event::JobPlanned { no, start } => self.change(*no, |quote| {
+                quote.planned = Some(*start);
+                quote.planned_order = recorded.sequence;
+            }),
             Event::PaymentTaken { no, amount, method } => self.change(*no, |quote| {
                 quote.payments.push(Payment {
                     amount: *amount,
@@ -192,10 +220,16 @@ impl Book {
                     at: recorded.at,
                 });
             }),
-            Event::WorkStarted { no, at, crew } => self.change(*no, |quote| quote.start_clock(*at, *crew)),
-            Event::WorkPaused { no, at } => self.change(*no, |quote| quote.pause_clock(*at)),
-            Event::WorkResumed { no, at } => self.change(*no, |quote| quote.start_clock(*at, None)),
-            Event::JobFinished(finished) => self.finish_job(finished),
+            Event::CalendarOpened { hash } => self.open_calendar(recorded.member, hash),
+            Event::CalendarShut => self.shut_calendar(recorded.member),
+            Event::PricesShown { name, show } => Arc::make_mut(&mut self.sight).say(name.as_deref(), *show),
+            Event::RestLetGo { no, amount } => self.change(*no, |quote| quote.let_go_of(*amount)),
+            Event::WorkStarted { no, .. }
+            | Event::WorkPaused { no, .. }
+            | Event::WorkResumed { no, .. }
+            | Event::CrewChanged { no, .. }
+            | Event::ClockCorrected { no, .. } => self.change(*no, |quote| quote.take_clock(&recorded.event)),
+            Event::JobFinished(finished) => self.finish_job(finished, recorded.at, teaches),
             Event::ExtraBilled { no, amount, agreed } => self.change(*no, |quote| quote.bill_extra(*amount, *agreed)),
             Event::NoteKept { no, place, text } => self.keep_note(*no, place.as_deref(), text),
             Event::FileKept { no, place, file, .. } => self.keep_file(*no, place.as_deref(), file),
@@ -231,9 +265,14 @@ impl Book {
         self.change(no, |quote| quote.hear_client(recorded));
     }
 
-    fn finish_job(&mut self, finished: &JobFinished) {
-        self.change(finished.no, |quote| quote.finish(finished));
-        self.teach_job(finished);
+    fn finish_job(&mut self, finished: &JobFinished, told: Timestamp, teaches: Teaches) {
+        self.change(finished.no, |quote| {
+            quote.decided_at.get_or_insert(told);
+            quote.finish(finished);
+        });
+        if teaches == Teaches::Yes {
+            self.teach_job(finished);
+        }
     }
 
     /// Keeps what belongs to cautions: those given, the owner's own, and what was asked for the guide's sake.
@@ -316,11 +355,17 @@ impl QuoteEntry {
             place,
             given_at: recorded.at,
             given_by: recorded.member,
+            worth: Worth::of(&sheet),
+            shares: Arc::from([]),
             sheet,
             total,
             status: Status::Open,
             agreed: None,
+            priced_at: recorded.at,
+            decided_at: None,
             planned: None,
+            planned_order: 0,
+            let_go: Money::ZERO,
             clock: None,
             payments: Vec::new(),
             finish: None,
@@ -336,8 +381,10 @@ impl QuoteEntry {
         let on_top = self.agreed.and_then(|agreed| agreed.checked_sub(self.total).ok());
         self.agreed = on_top.map(|on_top| total.checked_add(on_top).unwrap_or(total));
         self.place = place;
+        self.worth = Worth::of(&sheet);
         self.sheet = sheet;
         self.total = total;
+        self.shares = Share::of(self).into();
     }
 
     pub(super) fn win(&mut self, agreed: Money) {
@@ -348,29 +395,55 @@ impl QuoteEntry {
         self.agreed = Some(agreed);
     }
 
-    fn lose(&mut self, reason: &Option<String>, price: Option<Money>) {
+    fn lose(&mut self, loss: Loss, told: Timestamp) {
         self.status = Status::Lost;
-        self.lost = Some(Loss {
-            reason: reason.clone(),
-            price,
-        });
+        self.decided_at = Some(told);
+        self.lost = Some(loss);
     }
 
-    fn start_clock(&mut self, at: Timestamp, crew: Option<Crew>) {
-        self.status = Status::Here;
-        let clock = self.clock.get_or_insert_default();
-        clock.crew = crew.or(clock.crew);
-        clock.start(at);
+    fn let_go_of(&mut self, amount: Money) {
+        self.let_go = self.let_go.checked_add(amount).unwrap_or(self.let_go);
     }
 
-    fn pause_clock(&mut self, at: Timestamp) {
-        self.status = Status::Paused;
-        self.clock.get_or_insert_default().stop(at);
+    /// Takes in what was told of the clock.
+    fn take_clock(&mut self, told: &Event) {
+        match told {
+            Event::WorkStarted { at, crew, .. } => self.mark_clock(*at, Told::On(*crew)),
+            Event::WorkPaused { at, .. } => self.mark_clock(*at, Told::Off),
+            Event::WorkResumed { at, .. } => self.mark_clock(*at, Told::On(None)),
+            Event::CrewChanged { at, crew, .. } => self.mark_clock(*at, Told::People(*crew)),
+            Event::ClockCorrected { was, is, .. } => self.correct_clock(*was, *is),
+            _ => {}
+        }
+    }
+
+    /// Takes a mark on the clock; the job stands as its clock then does, unless it is done.
+    fn mark_clock(&mut self, at: Timestamp, what: Told) {
+        self.clock.get_or_insert_default().put(at, what);
+        self.follow_clock();
+    }
+
+    fn correct_clock(&mut self, was: Timestamp, is: Timestamp) {
+        if let Some(clock) = &mut self.clock {
+            clock.correct(was, is);
+            self.follow_clock();
+        }
+    }
+
+    fn follow_clock(&mut self) {
+        let Some(clock) = self.clock.as_ref().filter(|_| self.status != Status::Done) else {
+            return;
+        };
+        self.status = if clock.is_running() {
+            Status::Here
+        } else {
+            Status::Paused
+        };
     }
 
     fn finish(&mut self, finished: &JobFinished) {
         if let Some(clock) = &mut self.clock {
-            clock.stop(finished.ended);
+            clock.put(finished.ended, Told::End);
         }
         self.status = Status::Done;
         self.agreed = Some(finished.agreed);
@@ -383,6 +456,7 @@ impl QuoteEntry {
             extra: finished.extra,
             billed: Money::ZERO,
         });
+        self.shares = Share::of(self).into();
     }
 
     fn bill_extra(&mut self, amount: Money, agreed: Money) {
@@ -390,5 +464,6 @@ impl QuoteEntry {
         finish.extra = Money::ZERO;
         finish.billed = amount;
         self.agreed = Some(agreed);
+        self.shares = Share::of(self).into();
     }
 }

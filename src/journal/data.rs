@@ -135,6 +135,14 @@ pub fn job_of(entry: &QuoteEntry, zone: Tz) -> Map<String, Value> {
         put("planned", json!(planned.utc().with_timezone(&zone).to_rfc3339()));
     }
     put("paid", json!(cents(entry.paid().get())));
+    if let Some(finish) = &entry.finish {
+        put("done", json!(finish.ended.utc().with_timezone(&zone).to_rfc3339()));
+        put("owed", json!(cents(entry.owed().get())));
+        if let (Some(revenue), Some(earned)) = (entry.revenue(), entry.earned()) {
+            put("revenue", json!(cents(revenue.get())));
+            put("earned", json!(cents(earned.get())));
+        }
+    }
     object
 }
 

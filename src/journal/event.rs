@@ -88,6 +88,13 @@ pub enum Event {
         /// `check`, `cash` and the like, as said.
         method: Option<String>,
     },
+    /// What was still to come is not asked for any more.
+    RestLetGo {
+        /// For which job.
+        no: QuoteNo,
+        /// How much, with tax.
+        amount: Money,
+    },
     /// The crew came to the job: its clock runs.
     WorkStarted {
         /// Which.
@@ -110,6 +117,24 @@ pub enum Event {
         no: QuoteNo,
         /// When.
         at: Timestamp,
+    },
+    /// From then on so many people were on the job.
+    CrewChanged {
+        /// Which.
+        no: QuoteNo,
+        /// When.
+        at: Timestamp,
+        /// People.
+        crew: Crew,
+    },
+    /// What was told of the clock for one time was so at another.
+    ClockCorrected {
+        /// Which.
+        no: QuoteNo,
+        /// The time told before.
+        was: Timestamp,
+        /// The time that it was.
+        is: Timestamp,
     },
     /// Work was finished.
     JobFinished(JobFinished),
@@ -205,6 +230,20 @@ pub enum Event {
     QuoteShown {
         /// Which.
         no: QuoteNo,
+    },
+    /// A member was given a private address of the calendar; the one before ends.
+    CalendarOpened {
+        /// Hash of its secret.
+        hash: String,
+    },
+    /// A member's private address of the calendar ended.
+    CalendarShut,
+    /// The owner said whether the crew, or one of them, may see prices.
+    PricesShown {
+        /// Who; `None`: the whole crew.
+        name: Option<String>,
+        /// False: not any more.
+        show: bool,
     },
     /// Words that whoever comes to a place is to be told.
     PlaceCautionKept {
@@ -317,6 +356,9 @@ impl Event {
             | Event::QuoteLost { .. }
             | Event::JobPlanned { .. }
             | Event::PaymentTaken { .. }
+            | Event::RestLetGo { .. }
+            | Event::CrewChanged { .. }
+            | Event::ClockCorrected { .. }
             | Event::WorkStarted { .. }
             | Event::WorkPaused { .. }
             | Event::WorkResumed { .. }
@@ -324,6 +366,9 @@ impl Event {
             | Event::ExtraBilled { .. }
             | Event::NoteKept { .. }
             | Event::FileKept { .. }
+            | Event::CalendarOpened { .. }
+            | Event::CalendarShut
+            | Event::PricesShown { .. }
             | Event::MinutesKept { .. }
             | Event::PlaceCautionKept { .. }
             | Event::UnitsTimed { .. }

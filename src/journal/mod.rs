@@ -9,6 +9,7 @@
 #![deny(clippy::float_arithmetic)]
 
 mod book;
+mod clock;
 pub mod data;
 mod error;
 mod event;
@@ -16,6 +17,8 @@ mod learning;
 mod price_list;
 mod question;
 mod quotes;
+mod readers;
+mod report;
 mod rows;
 mod settings;
 mod starter;
@@ -24,12 +27,15 @@ mod stored;
 mod talk;
 
 pub use book::{Book, Place};
+pub use clock::{Clock, Mark, Stretch, Told};
 pub use error::Error;
 pub use event::{DoneLine, Event, JobFinished, Recorded};
 pub use learning::{Learned, Likely};
 pub use price_list::{Class, Service, ServiceSet};
 pub use question::{Fill, Hole, Item, OpenQuestion, Pending, Settled, Slot};
-pub use quotes::{Client, ClientLink, ClientWords, Clock, Finish, Loss, Payment, QuoteEntry, Status, Stretch};
+pub use quotes::{Client, ClientLink, ClientWords, Finish, LineWorth, Loss, Payment, QuoteEntry, Status, Worth};
+pub use readers::CalendarLink;
+pub use report::{Level, Period, Report, Slice, Sums, WinShare};
 pub use rows::ProjectionRow;
 pub use settings::{Equipment, SettingSet, Settings};
 pub use state::{State, Step, replay};

@@ -87,6 +87,8 @@ pub enum Hole {
     Minutes,
     /// How long the work took.
     Worked,
+    /// When the work ended.
+    Ended,
     /// How much money.
     Money,
     /// Which place.

@@ -1,11 +1,17 @@
 //! A quote and the job it becomes: one number, one entry of the book.
 
+use std::sync::Arc;
+
 use rust_decimal::Decimal;
 
-use super::event::{DoneLine, Event, Recorded};
+use super::{
+    clock::Clock,
+    event::{DoneLine, Event, Recorded},
+    report::Share,
+};
 use crate::{
     pricing::{self, Sheet},
-    units::{Crew, FileId, ManMinutes, MemberId, Money, QuoteNo, RateMade, RoundingPolicy, Timestamp},
+    units::{Crew, FileId, ManMinutes, MemberId, Money, QuoteNo, RateMade, Timestamp},
 };
 
 /// How far a quote has come.
@@ -44,10 +50,18 @@ pub struct QuoteEntry {
     pub status: Status,
     /// The price agreed, with tax, once there is one.
     pub agreed: Option<Money>,
+    /// When it was last priced.
+    pub priced_at: Timestamp,
+    /// When the client's yes or no was told.
+    pub decided_at: Option<Timestamp>,
     /// When it is to start.
     pub planned: Option<Timestamp>,
+    /// Its place among the jobs planned: that of the fact that fixed its day.
+    pub planned_order: u64,
     /// Money that came in for it.
     pub payments: Vec<Payment>,
+    /// What was let go of the price, with tax.
+    pub let_go: Money,
     /// Its clock, once the crew was there.
     pub clock: Option<Clock>,
     /// How it went.
@@ -60,6 +74,10 @@ pub struct QuoteEntry {
     pub files: Vec<FileId>,
     /// What went between us and the client about it.
     pub client: Client,
+    /// What the price is made of, worked out when it was given; `None` when it cannot be.
+    pub(super) worth: Option<Arc<Worth>>,
+    /// What each line of a finished job earned and took.
+    pub(super) shares: Arc<[Share]>,
 }
 
 /// What went between us and the client about a quote.
@@ -95,6 +113,30 @@ pub struct ClientWords {
     pub words: String,
 }
 
+/// What a price is made of, before tax.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Worth {
+    /// The price.
+    pub before_tax: Money,
+    /// Material in it.
+    pub materials: Money,
+    /// Fees in it.
+    pub fees: Money,
+    /// Man-minutes in it.
+    pub man_minutes: ManMinutes,
+    /// Each line's part, in the order of the sheet.
+    pub lines: Vec<LineWorth>,
+}
+
+/// What a line brings to a price.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LineWorth {
+    /// Its price less the material in it.
+    pub price: Money,
+    /// Its man-minutes.
+    pub man_minutes: ManMinutes,
+}
+
 /// Money that came in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Payment {
@@ -104,24 +146,6 @@ pub struct Payment {
     pub method: Option<String>,
     /// When it was told.
     pub at: Timestamp,
-}
-
-/// When the crew was at work.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Clock {
-    /// People, when said on arriving.
-    pub crew: Option<Crew>,
-    /// The stretches of work, in order.
-    pub stretches: Vec<Stretch>,
-}
-
-/// A stretch of work.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Stretch {
-    /// When it began.
-    pub from: Timestamp,
-    /// When it ended; `None` while it goes on.
-    pub to: Option<Timestamp>,
 }
 
 /// How a job went.
@@ -165,33 +189,60 @@ impl QuoteEntry {
 
     /// What is still to come; nothing when more was paid than asked.
     pub fn owed(&self) -> Money {
-        self.price()
-            .checked_sub(self.paid())
-            .unwrap_or(Money::ZERO)
-            .max(Money::ZERO)
+        let asked = self.price().checked_sub(self.let_go).unwrap_or(Money::ZERO);
+        asked.checked_sub(self.paid()).unwrap_or(Money::ZERO).max(Money::ZERO)
+    }
+
+    /// What its price is made of; `None` when it cannot be worked out.
+    pub fn worth(&self) -> Option<&Worth> {
+        self.worth.as_deref()
+    }
+
+    /// Man-minutes worked and dollars earned of each line of a finished job, in the order of the sheet.
+    pub fn line_parts(&self) -> Vec<(Decimal, Decimal)> {
+        self.shares.iter().map(Share::figures).collect()
+    }
+
+    /// What each line of a finished job earned and took.
+    pub(super) fn shares(&self) -> &[Share] {
+        &self.shares
+    }
+
+    /// The price before tax, with extra work that was billed.
+    pub fn revenue(&self) -> Option<Money> {
+        let billed = self.finish.as_ref().map_or(Money::ZERO, |finish| finish.billed);
+        self.worth()?.before_tax.checked_add(billed).ok()
+    }
+
+    /// What the work itself brings: the price before tax less material and fees.
+    pub fn earned(&self) -> Option<Money> {
+        let worth = self.worth()?;
+        let passed_on = worth.materials.checked_add(worth.fees).ok()?;
+        self.revenue()?.checked_sub(passed_on).ok()
     }
 
     /// The rate made: (price before tax - materials - fees) x 60 / man-minutes worked. `None` before the finish.
     pub fn rate_made(&self) -> Option<RateMade> {
         let finish = self.finish.as_ref()?;
-        let priced = pricing::quote(&self.sheet).ok()?;
-        let price = priced.price_before_tax.checked_add(finish.billed).ok()?;
-        let passed_on = priced.materials.checked_add(priced.fees).ok()?;
-        price
-            .checked_sub(passed_on)
-            .ok()?
-            .checked_per_man_hour(finish.man_minutes)
-            .ok()
+        self.earned()?.checked_per_man_hour(finish.man_minutes).ok()
+    }
+
+    /// The rate that the price makes if the work takes as long as quoted.
+    pub fn rate_quoted(&self) -> Option<RateMade> {
+        let worth = self.worth()?;
+        let passed_on = worth.materials.checked_add(worth.fees).ok()?;
+        let earned = worth.before_tax.checked_sub(passed_on).ok()?;
+        earned.checked_per_man_hour(worth.man_minutes).ok()
     }
 
     /// Man-minutes in the quote.
     pub fn quoted_man_minutes(&self) -> ManMinutes {
-        pricing::quote(&self.sheet).map_or(ManMinutes::ZERO, |priced| priced.man_minutes)
+        self.worth().map_or(ManMinutes::ZERO, |worth| worth.man_minutes)
     }
 
     /// People: those who did it, or those that it is priced for.
     pub fn crew(&self) -> Crew {
-        let on_site = self.clock.as_ref().and_then(|clock| clock.crew);
+        let on_site = self.clock.as_ref().and_then(Clock::crew);
         let done = self.finish.as_ref().map(|finish| finish.crew);
         done.or(on_site).unwrap_or(self.sheet.crew)
     }
@@ -214,6 +265,7 @@ impl QuoteEntry {
             Event::ClientLinksShut { .. } => self.client.links.iter_mut().for_each(|link| link.shut = true),
             Event::ClientAccepted { agreed, name, .. } => {
                 self.win(*agreed);
+                self.decided_at = Some(recorded.at);
                 self.client.accepted = Some(said(name, ""));
             }
             Event::ClientAsked { name, words, .. } => self.client.asked.push(said(name, words)),
@@ -222,30 +274,21 @@ impl QuoteEntry {
     }
 }
 
-impl Clock {
-    /// Minutes on the clock up to a time, half up at the hundredth.
-    pub fn minutes(&self, until: Timestamp) -> Decimal {
-        let seconds: i64 = self
-            .stretches
-            .iter()
-            .map(|stretch| stretch.to.unwrap_or(until).unix_seconds() - stretch.from.unix_seconds())
-            .map(|seconds| seconds.max(0))
-            .sum();
-        RoundingPolicy::HalfUp.places(Decimal::from(seconds) / Decimal::from(60), 2)
-    }
-
-    /// Starts a stretch, unless one goes on.
-    pub(super) fn start(&mut self, at: Timestamp) {
-        if self.stretches.last().is_none_or(|stretch| stretch.to.is_some()) {
-            self.stretches.push(Stretch { from: at, to: None });
-        }
-    }
-
-    /// Ends the stretch that goes on.
-    pub(super) fn stop(&mut self, at: Timestamp) {
-        if let Some(stretch) = self.stretches.last_mut() {
-            stretch.to.get_or_insert(at);
-        }
+impl Worth {
+    /// What a sheet's price is made of; `None` when it cannot be priced.
+    pub(super) fn of(sheet: &Sheet) -> Option<Arc<Worth>> {
+        let priced = pricing::quote(sheet).ok()?;
+        let line = |line: &pricing::QuoteLine| LineWorth {
+            price: line.price.checked_sub(line.material).unwrap_or(Money::ZERO),
+            man_minutes: line.man_minutes,
+        };
+        Some(Arc::new(Worth {
+            before_tax: priced.price_before_tax,
+            materials: priced.materials,
+            fees: priced.fees,
+            man_minutes: priced.man_minutes,
+            lines: priced.lines.iter().map(line).collect(),
+        }))
     }
 }
 

@@ -9,7 +9,7 @@ use super::{
     book::place_key,
     event::{Event, Recorded},
     state::State,
-    stored::{client_link_row, place_row, quote_row, service_row, settings_row, talk_row},
+    stored::{calendar_row, client_link_row, place_row, quote_row, service_row, settings_row, sight_row, talk_row},
 };
 use crate::units::{MemberId, QuoteNo};
 
@@ -32,6 +32,8 @@ enum Key {
     Place(String),
     Quote(QuoteNo),
     ClientLink(String),
+    Calendar(String),
+    Sight,
     Talk(MemberId),
 }
 
@@ -52,6 +54,10 @@ impl State {
         keys.extend(book.places.keys().map(|key| Key::Place(key.clone())));
         keys.extend(book.quotes.keys().map(|no| Key::Quote(*no)));
         keys.extend(book.client_links.keys().map(|hash| Key::ClientLink(hash.clone())));
+        keys.extend(book.calendars.keys().map(|hash| Key::Calendar(hash.clone())));
+        if book.sight.said {
+            keys.insert(Key::Sight);
+        }
         keys.extend(self.talks().map(|(member, _)| Key::Talk(member)));
         self.rows_of(&keys)
     }
@@ -62,6 +68,11 @@ impl State {
         let mut keys = BTreeSet::new();
         for recorded in recorded {
             touched(recorded, &mut keys);
+            // A new address of a member ends the earlier ones.
+            if matches!(recorded.event, Event::CalendarOpened { .. } | Event::CalendarShut) {
+                let hashes = self.book().calendars_of(recorded.member);
+                keys.extend(hashes.map(|hash| Key::Calendar(hash.clone())));
+            }
         }
         self.rows_of(&keys)
     }
@@ -82,6 +93,8 @@ impl State {
                 hash.clone(),
                 client_link_row(*book.client_links.get(hash)?),
             ),
+            Key::Calendar(hash) => ("calendars", hash.clone(), calendar_row(book.calendars.get(hash)?)),
+            Key::Sight => ("settings", "sight".to_string(), sight_row(&book.sight)),
             Key::Talk(member) => ("talks", member.get().to_string(), talk_row(self.talk_of(*member)?)),
         };
         Some(ProjectionRow { table, key, json })
@@ -105,6 +118,9 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
         | Event::QuoteLost { no, .. }
         | Event::JobPlanned { no, .. }
         | Event::PaymentTaken { no, .. }
+        | Event::RestLetGo { no, .. }
+        | Event::CrewChanged { no, .. }
+        | Event::ClockCorrected { no, .. }
         | Event::WorkStarted { no, .. }
         | Event::WorkPaused { no, .. }
         | Event::WorkResumed { no, .. }
@@ -125,10 +141,15 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
             keys.extend(no.map(Key::Quote));
             keys.extend(place.as_deref().map(|name| Key::Place(place_key(name))));
         }
+        Event::PricesShown { .. } => {
+            keys.insert(Key::Sight);
+        }
         Event::PlaceCautionKept { place, .. } => {
             keys.insert(Key::Place(place_key(place)));
         }
-        Event::CautionGiven { .. }
+        Event::CalendarOpened { .. }
+        | Event::CalendarShut
+        | Event::CautionGiven { .. }
         | Event::GuideShown { .. }
         | Event::UnitsTimed { .. }
         | Event::MinutesKept { .. }

@@ -6,14 +6,14 @@
 //! log knows; [`State::needs_replay`] says so.
 
 use std::{
-    collections::HashSet,
+    collections::{HashMap, HashSet},
     sync::{Arc, OnceLock},
 };
 
 use imbl::{OrdMap, Vector};
 
 use super::{
-    book::Book,
+    book::{Book, Teaches},
     event::{Event, Recorded},
     price_list::ServiceSet,
     question::Pending,
@@ -100,6 +100,15 @@ impl State {
         self.steps.iter().map(Arc::as_ref)
     }
 
+    /// What a remembered message led to; empty for one that lies too far back.
+    pub fn facts_of(&self, cause: &InboundId) -> Vec<Event> {
+        let of_cause = |message: &&Arc<Remembered>| message.facts.first().is_some_and(|fact| fact.cause == *cause);
+        let message = self.window.iter().find(of_cause);
+        message.map_or_else(Vec::new, |message| {
+            message.facts.iter().map(|fact| fact.event.clone()).collect()
+        })
+    }
+
     /// Whether something was taken back that lies beyond the remembered messages, so that this state is not the fold of
     /// its log any more and has to be replayed.
     pub fn needs_replay(&self) -> bool {
@@ -118,9 +127,13 @@ impl State {
             self.take_back(causes);
             return;
         }
+        self.apply_fact(recorded, Teaches::Yes);
+    }
+
+    fn apply_fact(&mut self, recorded: &Recorded, teaches: Teaches) {
         self.remember(recorded);
         self.step(recorded);
-        self.take_in(recorded);
+        self.take_in(recorded, teaches);
     }
 
     /// This state as if some messages had never been said; `None` when they lie beyond the remembered ones.
@@ -130,11 +143,16 @@ impl State {
         (!state.stale).then_some(state)
     }
 
-    fn take_in(&mut self, recorded: &Recorded) {
+    /// A job that is finished again teaches its new time and not the old one too, which only a fold over the whole log
+    /// can tell apart.
+    fn take_in(&mut self, recorded: &Recorded, teaches: Teaches) {
+        if let Event::JobFinished(finished) = &recorded.event {
+            self.stale |= self.book.quote(finished.no).is_some_and(|entry| entry.finish.is_some());
+        }
         if renames(&self.book, &recorded.event) {
             self.vocabulary = OnceLock::new();
         }
-        self.book.apply(recorded);
+        self.book.apply(recorded, teaches);
         self.follow(recorded);
     }
 
@@ -191,10 +209,20 @@ impl State {
             self.book = earliest.book.clone();
             self.talks = earliest.talks.clone();
         }
+        // What an earlier finish of the same job taught is known only to a fold over the whole log.
+        let gone_facts = later
+            .iter()
+            .filter(|message| is_gone(message))
+            .flat_map(|message| &message.facts);
+        for fact in gone_facts {
+            if let Event::JobFinished(finished) = &fact.event {
+                self.stale |= self.book.quote(finished.no).is_some_and(|entry| entry.finish.is_some());
+            }
+        }
         for message in later.iter().filter(|message| !is_gone(message)) {
             for fact in &message.facts {
                 self.remember(fact);
-                self.take_in(fact);
+                self.take_in(fact, Teaches::Yes);
             }
         }
     }
@@ -220,6 +248,9 @@ impl State {
             | Event::QuoteLost { no, .. }
             | Event::JobPlanned { no, .. }
             | Event::PaymentTaken { no, .. }
+            | Event::RestLetGo { no, .. }
+            | Event::CrewChanged { no, .. }
+            | Event::ClockCorrected { no, .. }
             | Event::WorkStarted { no, .. }
             | Event::WorkPaused { no, .. }
             | Event::WorkResumed { no, .. }
@@ -254,6 +285,9 @@ impl State {
             | Event::UnitsTimed { .. }
             | Event::ClientAccepted { .. }
             | Event::ClientAsked { .. }
+            | Event::CalendarOpened { .. }
+            | Event::CalendarShut
+            | Event::PricesShown { .. }
             | Event::Undone { .. }
             | Event::Unknown { .. } => return,
         }
@@ -312,14 +346,33 @@ pub fn replay(log: &[Recorded]) -> State {
         .flatten()
         .collect();
     let mut state = State::new();
+    let last_finish = last_finishes(log, &gone);
     for recorded in log {
         let taken_back = gone.contains(&recorded.cause);
         if !taken_back && !matches!(recorded.event, Event::Undone { .. }) {
-            state.apply(recorded);
+            let teaches = match &recorded.event {
+                Event::JobFinished(finished) if last_finish.get(&finished.no) != Some(&recorded.sequence) => {
+                    Teaches::No
+                }
+                _ => Teaches::Yes,
+            };
+            state.apply_fact(recorded, teaches);
         }
         state.sequence = recorded.sequence;
     }
+    state.stale = false;
     state
+}
+
+/// The last finish of each job, of those that were not taken back.
+fn last_finishes(log: &[Recorded], gone: &HashSet<&InboundId>) -> HashMap<QuoteNo, u64> {
+    let mut last = HashMap::new();
+    for recorded in log.iter().filter(|recorded| !gone.contains(&recorded.cause)) {
+        if let Event::JobFinished(finished) = &recorded.event {
+            last.insert(finished.no, recorded.sequence);
+        }
+    }
+    last
 }
 
 /// Whether a fact adds a name, a size or a material that reading should know.

@@ -8,8 +8,8 @@ use rust_decimal::Decimal;
 
 use super::cover::Cover;
 use super::meaning::{
-    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, FinishSaid, HouseSaid, LineSaid, Look, Meaning, MinutesSaid,
-    PlaceSaid, QuantitySaid, Reading, Setting, Solve, Span, WhenSaid, WorkedSaid,
+    AnswerSaid, Change, ClassSaid, ClockSaid, DaySaid, Doubt, FinishSaid, HouseSaid, LineSaid, Look, Meaning,
+    MinutesSaid, PeopleSaid, PlaceSaid, QuantitySaid, Reading, Setting, Solve, Span, WhenSaid, WorkedSaid,
 };
 use super::phrases::{Cue, Phrase};
 use super::words::Words;
@@ -279,6 +279,22 @@ impl Figures {
         }
     }
 
+    fn of_clock(&mut self, said: &ClockSaid) {
+        match said {
+            ClockSaid::People { change, at, .. } => {
+                let (PeopleSaid::Left(people) | PeopleSaid::Came(people) | PeopleSaid::Now(people)) = change;
+                self.add(*people);
+                if let Some(when) = at {
+                    self.when(when);
+                }
+            }
+            ClockSaid::Break { from, to, minutes } => {
+                from.iter().chain(to).for_each(|when| self.when(when));
+                self.maybe(*minutes);
+            }
+        }
+    }
+
     fn meaning(&mut self, meaning: &Meaning) {
         self.maybe_place(place_of(meaning));
         match meaning {
@@ -304,10 +320,23 @@ impl Figures {
             Meaning::Undo { steps } => self.add(*steps),
             Meaning::Answer(AnswerSaid::Number(figure) | AnswerSaid::Money(figure)) => self.add(*figure),
             Meaning::Answer(AnswerSaid::Minutes(said)) => self.minutes(said),
-            Meaning::Answer(_) | Meaning::Look(_) => {}
+            Meaning::Answer(AnswerSaid::Time(minute)) => self.add(*minute),
+            Meaning::Pause { at } | Meaning::Resume { at } => {
+                if let Some(when) = at {
+                    self.when(when);
+                }
+            }
+            Meaning::Clock(said) => self.of_clock(said),
+            Meaning::Shift { from, to } => {
+                self.day(from);
+                self.day(to);
+            }
+            Meaning::Look(Look::Unanswered(days)) => self.add(*days),
+            Meaning::Answer(_) | Meaning::Look(_) | Meaning::Settled { .. } | Meaning::Again { .. } => {}
+            Meaning::Note { .. } | Meaning::Menu | Meaning::Members(_) => {}
             Meaning::House(HouseSaid::Resend { number: Some(number) }) => self.add(*number),
             Meaning::House(_) => {}
-            Meaning::Note { .. } | Meaning::PlaceCaution { .. } | Meaning::Menu | Meaning::Pause | Meaning::Resume => {}
+            Meaning::PlaceCaution { .. } => {}
         }
     }
 

@@ -10,11 +10,13 @@ use super::except::{alternatives, exceptions_left};
 use super::lines::{Lines, assemble, unsaid};
 use super::meaning::{AnswerSaid, Change, ClassSaid, Doubt, Look, Meaning, PlaceSaid, QuantitySaid, Said, Span, Unit};
 use super::measures::meters;
+use super::names::unknown_names;
 use super::parts;
 use super::phrases::recount::OF_THEM;
 use super::phrases::{Cue, Phrase, Placed};
 use super::rows;
 use super::rules::class::fit_size;
+use super::rules::day;
 use super::section::{Item, LeavingOut, Section};
 use super::token::Token;
 use super::words::Words;
@@ -80,36 +82,6 @@ fn joins_before(words: &Words<'_>) -> bool {
     // "do the hollies too, there are three large ones".
     let too = (1..words.len()).any(|at| words.spelled(at, "too") && !words.kinds(at - 1).is_empty());
     also || forgot || too || words.one_of(0, &["and", "plus"]) || (closes && last.is_some_and(|at| at > 0))
-}
-
-/// Runs of words that nothing knows and no phrase took (`Alder on friday`): a name, when something is said of one.
-fn unknown_names(left: &[usize], words: &Words<'_>) -> Vec<(usize, PlaceSaid)> {
-    let mut names: Vec<(usize, PlaceSaid)> = Vec::new();
-    let mut last = usize::MAX;
-    for at in left.iter().copied().filter(|at| words.unknown(*at)) {
-        let span = words.span(at, at + 1);
-        match names.last_mut() {
-            Some((_, place)) if last != usize::MAX && last + 1 == at => {
-                place.span.end = span.end;
-                place.name = words.tokens.text[place.span.start..place.span.end].to_string();
-            }
-            _ => {
-                let name = words.text(at, at + 1).to_string();
-                names.push((
-                    span.start,
-                    PlaceSaid {
-                        name,
-                        known: false,
-                        rivals: Vec::new(),
-                        quote: None,
-                        span,
-                    },
-                ));
-            }
-        }
-        last = at;
-    }
-    names
 }
 
 /// The composition, under way.
@@ -487,6 +459,7 @@ impl Composer<'_, '_> {
                 let place = section.place.clone();
                 self.push(Meaning::Paid { place, amount, method }, section.span);
             }
+            Some(Cue::About(topic)) => self.about(topic, &section),
             Some(Cue::Add) => self.add(section),
             Some(Cue::Drop | Cue::Except) => self.drop(section),
             Some(Cue::Make) => self.make(section, false),
@@ -614,9 +587,12 @@ impl Composer<'_, '_> {
                     moved: said_again,
                 });
             }
+            if let (None, Some(minute), true) = (when.day, when.minute_of_day, self.expecting == Expecting::Time) {
+                return Some(Meaning::Answer(AnswerSaid::Time(minute)));
+            }
             return when
                 .day
-                .filter(|_| when.minute_of_day.is_none())
+                .filter(|_| when.minute_of_day.is_none() && self.quiet)
                 .map(|day| Meaning::Look(Look::Day(day)));
         }
         let lone = section.place.is_none() && section.crew.is_none() && section.when.is_none();
@@ -630,6 +606,9 @@ impl Composer<'_, '_> {
             [Item::Time(said, _)] if lone && self.names.is_empty() => Some(Meaning::Answer(AnswerSaid::Minutes(*said))),
             [Item::Minutes(None, said, ..)] if lone && self.expecting == Expecting::Minutes => {
                 Some(Meaning::Answer(AnswerSaid::Minutes(*said)))
+            }
+            [Item::Clock(hours, minutes, _)] if lone && self.expecting == Expecting::Time => {
+                day::minute_of_day(*hours, *minutes).map(|minute| Meaning::Answer(AnswerSaid::Time(minute)))
             }
             [Item::Bare(value, _)] if lone => Some(Meaning::Answer(AnswerSaid::Number(*value))),
             _ => None,

@@ -434,8 +434,16 @@ pub enum Look {
     Due,
     /// `owed`.
     Owed,
+    /// `text for Alder about the money`: polite words about an open amount.
+    Reminder(Option<PlaceSaid>),
     /// `open quotes`.
     OpenQuotes,
+    /// `no answer for 10 days`: open quotes older than so many days.
+    Unanswered(u32),
+    /// `win rate`: how many quotes are won, by price level.
+    WinShare,
+    /// `jobs file for january`.
+    File(FileSaid),
     /// `plot small crapes`.
     Plot(ClassSaid),
     /// `why`: the whole sum of the last quote.
@@ -459,6 +467,78 @@ pub enum Look {
     Unsend(Option<PlaceSaid>),
     /// `sign-in code`: a way in for another phone.
     SignIn,
+}
+
+/// A file asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FileSaid {
+    /// Of what.
+    pub of: FileOf,
+    /// Of which time; `None`: of all.
+    pub period: Option<PeriodSaid>,
+    /// As comma separated text, not as a workbook.
+    pub csv: bool,
+}
+
+/// What a file holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum FileOf {
+    /// Jobs, a row for each line of work.
+    Jobs,
+    /// The price list.
+    PriceList,
+    /// Payments.
+    Payments,
+}
+
+/// Something said of the clock of a job, other than that work begins, stops or goes on now.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ClockSaid {
+    /// `Sam left at 2`, `just me now`: other people than before.
+    People {
+        /// Where.
+        place: Option<PlaceSaid>,
+        /// How.
+        change: PeopleSaid,
+        /// When; `None`: now.
+        at: Option<WhenSaid>,
+    },
+    /// `lunch 12 to 12:30`, `took a 30 minute lunch`.
+    Break {
+        /// From when.
+        from: Option<WhenSaid>,
+        /// Until when.
+        to: Option<WhenSaid>,
+        /// Minutes, when only that was said.
+        minutes: Option<Decimal>,
+    },
+}
+
+/// How the number of people changed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PeopleSaid {
+    /// So many left.
+    Left(u32),
+    /// So many came.
+    Came(u32),
+    /// So many are there.
+    Now(u32),
+}
+
+/// Something said of who may speak and see what.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum MembersSaid {
+    /// `crew can see prices`: all of them, or the one named.
+    Prices {
+        /// Who; `None`: the whole crew.
+        name: Option<String>,
+        /// False: not any more.
+        show: bool,
+    },
+    /// `calendar`: a private address for a calendar to subscribe to; an earlier one ends.
+    Calendar,
+    /// `stop the calendar`: the private address ends.
+    NoCalendar,
 }
 
 /// Something about who may speak and from where, or about letters that did not arrive.
@@ -534,9 +614,17 @@ pub enum Meaning {
         at: Option<WhenSaid>,
     },
     /// The clock stops for a while.
-    Pause,
+    Pause {
+        /// When, if said.
+        at: Option<WhenSaid>,
+    },
     /// The clock goes on.
-    Resume,
+    Resume {
+        /// When, if said.
+        at: Option<WhenSaid>,
+    },
+    /// Something else of the clock: other people, a break that was.
+    Clock(ClockSaid),
     /// Done.
     Finish(FinishSaid),
     /// The client said yes.
@@ -573,6 +661,25 @@ pub enum Meaning {
         /// `check`, `cash`, `card` and the like, as said.
         method: Option<String>,
     },
+    /// `that settles it`: what is still to come is let go.
+    Settled {
+        /// Which.
+        place: Option<PlaceSaid>,
+    },
+    /// `quote Alder again`: the counts of last time at today's figures.
+    Again {
+        /// Where.
+        place: Option<PlaceSaid>,
+    },
+    /// `push tuesday to wednesday`: every job of a day goes to another.
+    Shift {
+        /// The day left.
+        from: DaySaid,
+        /// The day they go to.
+        to: DaySaid,
+    },
+    /// Who may speak and see what.
+    Members(MembersSaid),
     /// Something to look at.
     Look(Look),
     /// A question for the guide, or a remark that it should hear.
@@ -621,6 +728,8 @@ pub enum AnswerSaid {
     Minutes(MinutesSaid),
     /// `$120`.
     Money(Decimal),
+    /// `4:30`, `at 2`: minutes after local midnight.
+    Time(u16),
     /// `both`, `all`, `none`, `neither`.
     Word(String),
 }

@@ -23,6 +23,7 @@ mod lexicon;
 mod lines;
 mod meaning;
 mod measures;
+mod names;
 mod parts;
 mod pattern;
 mod phrases;
@@ -30,6 +31,7 @@ mod rows;
 mod rules;
 mod section;
 mod token;
+mod topics;
 mod vocabulary;
 mod words;
 
@@ -38,9 +40,9 @@ use words::Words;
 
 pub use asked::{GuideAbout, GuideSaid};
 pub use meaning::{
-    AnswerSaid, Change, ClassSaid, DaySaid, Doubt, ExtraKind, FinishSaid, HouseSaid, LeftOver, LineSaid, Look, Meaning,
-    MinutesSaid, PeriodSaid, Piece, PlaceSaid, QuantitySaid, Reading, Said, Setting, Solve, Span, StopwatchSaid, TaxOn,
-    Unit, WhenSaid, WorkedSaid,
+    AnswerSaid, Change, ClassSaid, ClockSaid, DaySaid, Doubt, ExtraKind, FileOf, FileSaid, FinishSaid, HouseSaid,
+    LeftOver, LineSaid, Look, Meaning, MembersSaid, MinutesSaid, PeopleSaid, PeriodSaid, Piece, PlaceSaid,
+    QuantitySaid, Reading, Said, Setting, Solve, Span, StopwatchSaid, TaxOn, Unit, WhenSaid, WorkedSaid,
 };
 pub use vocabulary::{ServiceName, Vocabulary};
 
@@ -63,6 +65,8 @@ pub enum Expecting {
     Money,
     /// A place.
     Place,
+    /// A time of day.
+    Time,
 }
 
 /// Names of a vocabulary that a text says, and words that nothing knows.

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 use serde_json::{Map, Value, json};
 
-use super::{AttachedFile, english};
+use super::{AttachedFile, english, season};
 use crate::{
     conversation::{
         Answer, Ask, Caution, ClientPageShown, GuideSays, GuideShown, JobNews, JobShown, Kind, Part, QuoteShown,
@@ -33,6 +33,15 @@ pub(super) fn answer(answer: &Answer, id: &InboundId, at: Timestamp, files: &[At
                     extend(&mut object, "times", news.learned.iter().map(times));
                 }
             }
+            Part::LastTime(shown) => put_all(&mut object, season::last_time(shown)),
+            Part::Quotes(shown) => put_all(&mut object, season::quotes(shown)),
+            Part::Due(shown) => put_all(&mut object, [season::due(shown)]),
+            Part::Days(shown) => put_all(&mut object, [season::days(shown)]),
+            Part::Shifted(shown) => put_all(&mut object, [season::shifted(shown)]),
+            Part::Report(shown) => put_all(&mut object, [season::report(shown)]),
+            Part::Pays(shown) => put_all(&mut object, [season::pays(shown)]),
+            Part::WinShare(shown) => put_all(&mut object, [season::win_share(shown)]),
+            Part::Reminder(shown) => put_all(&mut object, [season::reminder(shown)]),
             Part::Times(rows) => extend(&mut object, "times", rows.iter().map(times)),
             Part::Timed(shown) => extend(&mut object, "times", shown.now.iter().map(times)),
             Part::ServicePriced(shown) => extend(&mut object, "times", shown.times().iter().map(times)),
@@ -78,6 +87,12 @@ fn head(id: &InboundId, at: Timestamp, understood: &[&str], text: &str) -> Map<S
 
 fn put(object: &mut Map<String, Value>, field: &str, value: Value) {
     object.insert(field.to_string(), value);
+}
+
+fn put_all(object: &mut Map<String, Value>, fields: impl IntoIterator<Item = season::Field>) {
+    for (field, value) in fields {
+        put(object, field, value);
+    }
 }
 
 /// Adds to a list of the object.
@@ -126,7 +141,7 @@ fn solve(shown: &Solved) -> Value {
 }
 
 fn job(shown: &JobShown) -> Value {
-    Value::Object(data::job_of(&shown.entry, shown.zone))
+    season::job(&shown.entry, shown.zone, shown.prices)
 }
 
 fn times(row: &TimesShown) -> Value {

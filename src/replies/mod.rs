@@ -6,6 +6,7 @@
 
 mod english;
 mod json;
+mod season;
 
 use serde_json::Value;
 

@@ -357,6 +357,16 @@ impl StoreHandle {
             .await
     }
 
+    /// The account that gave out an address of the calendar, by the hash of its secret.
+    pub async fn of_calendar(&self, hash: String) -> Result<Option<AccountId>, Error> {
+        self.ask(move |connection| people::of_calendar(connection, &hash)).await
+    }
+
+    /// Everybody who may speak for an account.
+    pub async fn members(&self, account: AccountId) -> Result<Vec<Member>, Error> {
+        self.ask(move |connection| people::all(connection, account)).await
+    }
+
     /// Ends a session.
     pub async fn end_session(&self, session: SecretHash) -> Result<(), Error> {
         self.write(move |connection| people::end_session(connection, &session))

@@ -263,6 +263,24 @@ pub(super) fn end_ways_in(connection: &Connection, member: MemberId) -> Result<(
     Ok(())
 }
 
+/// Which account gave out an address of the calendar; nothing for one that nobody gave out.
+pub(super) fn of_calendar(connection: &Connection, hash: &str) -> Result<Option<AccountId>, Error> {
+    let account: Option<i64> = connection
+        .prepare_cached(include_str!("sql/calendar_link.sql"))?
+        .query_row([hash], |row| row.get(0))
+        .optional()?;
+    Ok(account.map(AccountId::new))
+}
+
+/// Everybody who may speak for an account.
+pub(super) fn all(connection: &Connection, account: AccountId) -> Result<Vec<Member>, Error> {
+    let members = connection
+        .prepare_cached(include_str!("sql/members.sql"))?
+        .query_map([account.get()], read_member)?
+        .collect::<Result<_, _>>()?;
+    Ok(members)
+}
+
 fn one(connection: &Connection, sql: &str, params: &[&dyn rusqlite::ToSql]) -> Result<Option<Member>, Error> {
     Ok(connection
         .prepare_cached(sql)?

@@ -9,6 +9,7 @@
 
 mod assets;
 mod body;
+mod calendar;
 mod chat;
 mod client;
 mod deps;
@@ -46,6 +47,7 @@ pub use watch::{MetricsFor, Watch};
 pub fn app(deps: Deps) -> Router {
     Router::new()
         .merge(chat::router())
+        .merge(calendar::router())
         .merge(client::router())
         .merge(door::router())
         .merge(hooks::router())

@@ -141,7 +141,7 @@ fn every_message_is_understood() {
 #[test]
 fn the_sentences_looked_for_are_the_ones_that_are_said() {
     let home = TempDir::new().expect("a folder");
-    let talk = b"undo\nasdf qwer zxcv\n5 hollies\n9\n4 roses small\ndone 30 min\npaid 10 on account\n";
+    let talk = b"undo\nasdf qwer zxcv\n5 hollies\n9\n4 roses small\ndone 30 min\npaid 10 in doubloons\n";
     let output = tallyhand(home.path(), &["chat"], talk);
     for sentence in NOT_TAKEN {
         assert!(

@@ -35,6 +35,7 @@ mod pricing_quotes;
 mod pricing_references;
 mod pricing_starter;
 mod readme;
+mod season;
 mod signed;
 mod simulation;
 mod soak;

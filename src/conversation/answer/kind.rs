@@ -1,6 +1,6 @@
 //! The kinds of meaning, by the names that programs see.
 
-use crate::language::Meaning;
+use crate::language::{ClockSaid, Meaning};
 
 /// A kind of meaning, by the contract's names.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -83,8 +83,13 @@ impl Kind {
             Meaning::Solve(_) => Kind::Solve,
             Meaning::Time(_) => Kind::Time,
             Meaning::Here { .. } => Kind::Here,
-            Meaning::Pause => Kind::Pause,
-            Meaning::Resume => Kind::Resume,
+            Meaning::Pause { .. } | Meaning::Clock(ClockSaid::Break { .. }) => Kind::Pause,
+            Meaning::Resume { .. } => Kind::Resume,
+            Meaning::Clock(ClockSaid::People { .. }) => Kind::Here,
+            Meaning::Settled { .. } => Kind::Paid,
+            Meaning::Again { .. } => Kind::Quote,
+            Meaning::Shift { .. } => Kind::Plan,
+            Meaning::Members(_) => Kind::Set,
             Meaning::Finish(_) => Kind::Finish,
             Meaning::Won { .. } => Kind::Won,
             Meaning::Lost { .. } => Kind::Lost,

@@ -4,14 +4,20 @@ mod attachment;
 mod guided;
 mod kind;
 mod refused;
+mod season;
 mod solved;
 
-pub use attachment::{Attachment, Cell, Table};
+pub use attachment::{Attachment, Cell, Table, Workbook};
 pub use guided::{DatesShown, GuideSays, GuideShown, HowShown, ToolShown, WhenShown};
 pub use kind::Kind;
 pub use refused::{Refused, What};
+pub use season::{
+    DaysShown, DueRow, DueShown, ForgottenShown, LastShown, PaysShown, Reason, ReminderShown, ReportShown, ShiftShown,
+    Verdict, WinShown,
+};
 pub use solved::{QuotePrice, SolveSum, Solved, Supposed};
 
+use chrono::NaiveDate;
 use chrono_tz::Tz;
 use rust_decimal::Decimal;
 
@@ -22,11 +28,12 @@ use super::{
     house::{LetterSeen, MemberSeen},
 };
 use crate::{
-    journal::{Likely, QuoteEntry, SettingSet, Settings, Status},
+    journal::{Event, Likely, QuoteEntry, SettingSet, Settings, Status},
     language::ExtraKind,
     pricing,
     units::{
-        HourlyCost, ManMinutes, MemberId, Money, Percent, QuoteNo, RateMade, RatePerManHour, Timestamp, Unit, UnitPrice,
+        Crew, HourlyCost, ManMinutes, MemberId, Money, Percent, QuoteNo, RateMade, RatePerManHour, Timestamp, Unit,
+        UnitPrice,
     },
 };
 
@@ -80,6 +87,54 @@ pub enum Part {
     Why(Box<WhyShown>),
     /// A short list of quotes.
     Quotes(QuotesShown),
+    /// The last job at a place.
+    LastTime(Box<LastShown>),
+    /// Places that are due again.
+    Due(Box<DueShown>),
+    /// What is planned.
+    Days(Box<DaysShown>),
+    /// A day's jobs went to another day.
+    Shifted(Box<ShiftShown>),
+    /// What a stretch of time came to.
+    Report(Box<ReportShown>),
+    /// Which work pays.
+    Pays(Box<PaysShown>),
+    /// How often quotes are won.
+    WinShare(Box<WinShown>),
+    /// A polite text about an open amount.
+    Reminder(Box<ReminderShown>),
+    /// A private address of the calendar; `None`: it ended.
+    Calendar {
+        /// Its path on this server.
+        path: Option<String>,
+        /// Where the pages can be opened, when they can.
+        base: Option<String>,
+    },
+    /// Only the owner may do or see that.
+    OwnersOnly,
+    /// Who of the crew may see prices now.
+    PricesShown {
+        /// Who; `None`: the whole crew.
+        name: Option<String>,
+        /// False: not any more.
+        show: bool,
+    },
+    /// Nobody in the book is called that.
+    NobodyOfThatName {
+        /// The name.
+        name: String,
+        /// Who there is.
+        known: Vec<String>,
+    },
+    /// A file was made.
+    FileMade {
+        /// Its name.
+        name: String,
+        /// Rows of its first sheet.
+        rows: usize,
+    },
+    /// A clock that has run for too long.
+    Forgotten(ForgottenShown),
     /// What was taken back.
     Undone(UndoneShown),
     /// A question.
@@ -357,6 +412,8 @@ pub struct JobShown {
     pub zone: Tz,
     /// What is said of it.
     pub news: JobNews,
+    /// The reader may see prices.
+    pub prices: bool,
 }
 
 /// What is new of a job.
@@ -383,6 +440,17 @@ pub enum JobNews {
         /// How.
         method: Option<String>,
     },
+    /// What was still to come was let go.
+    Settled(Money),
+    /// Other people are on it since then; how many there were before.
+    Crew {
+        /// Since when.
+        at: Timestamp,
+        /// How many before.
+        before: Crew,
+    },
+    /// Its clock still runs while the crew is elsewhere.
+    StillRunning,
     /// The crew came: its clock runs since then.
     Started(Timestamp),
     /// The clock stands; minutes on it so far.
@@ -406,6 +474,8 @@ pub struct FinishNews {
     pub elapsed: Option<Decimal>,
     /// The time is that of the job's clock.
     pub by_clock: bool,
+    /// The people changed while the clock ran: its stretches.
+    pub stretches: Vec<(Decimal, u32)>,
     /// The ends of the minutes, when a range was said.
     pub range: Option<Remark>,
     /// The crew was not said and is the job's.
@@ -498,7 +568,9 @@ pub struct QuotesShown {
 pub enum QuoteList {
     /// Open ones.
     Open,
-    /// Done or won, and not paid in full.
+    /// Open ones that are so many days old.
+    Unanswered(u32),
+    /// Done, and not paid in full.
     Owed,
 }
 
@@ -511,6 +583,10 @@ pub struct QuoteRow {
     pub place: Option<String>,
     /// The price, or what is still to come.
     pub amount: Money,
+    /// The day that it was priced, or done.
+    pub since: Option<NaiveDate>,
+    /// How many days ago that was.
+    pub days: Option<i64>,
 }
 
 /// What was taken back.
@@ -525,8 +601,8 @@ pub struct UndoneShown {
 /// One thing taken back.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum TakenBack {
-    /// A message, by its words.
-    Said(String),
+    /// A message, by its words, with what it had done.
+    Said(String, Vec<Event>),
     /// A message that was only asked about, by its words.
     Question(String),
     /// What came before in the same message.

@@ -1,5 +1,6 @@
 //! What cannot be, and what it was taken for.
 
+use chrono::NaiveTime;
 use rust_decimal::Decimal;
 
 use crate::{conversation::desk::Stop, language::ExtraKind, pricing};
@@ -87,6 +88,12 @@ pub enum Refused {
     Pricing(pricing::Refusal),
     /// A day that is not in the calendar.
     NoSuchDay,
+    /// A time of day that is ahead, or before the work began.
+    TimeDoesNotFit(NaiveTime),
+    /// A break that would begin before the work or end before it begins.
+    BreakDoesNotFit,
+    /// Of so many people all would have left.
+    NobodyLeft(u32),
 }
 
 impl From<pricing::Refusal> for Stop {

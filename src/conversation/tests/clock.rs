@@ -37,9 +37,9 @@ fn a_finish_without_a_time_takes_it_from_the_clock() {
     yard.says(vec![quote_at("Alder Ct", vec![line(12, Some("holly"), Some("small"))])]);
     yard.says(vec![here("Alder Ct", Some(2))]);
     yard.waits(57);
-    yard.says(vec![Meaning::Pause]);
+    yard.says(vec![Meaning::Pause { at: None }]);
     yard.waits(30);
-    yard.says(vec![Meaning::Resume]);
+    yard.says(vec![Meaning::Resume { at: None }]);
     yard.waits(28);
     let answer = yard.says(vec![done()]);
     let by_clock = answer
@@ -58,7 +58,7 @@ fn a_finish_while_the_clock_stands_leaves_the_pause_out() {
     yard.says(vec![quote_at("Alder Ct", vec![line(12, Some("holly"), Some("small"))])]);
     yard.says(vec![here("Alder Ct", None)]);
     yard.waits(40);
-    yard.says(vec![Meaning::Pause]);
+    yard.says(vec![Meaning::Pause { at: None }]);
     yard.waits(300);
     yard.says(vec![done()]);
     let finish = finished(&yard).finish.as_ref().expect("it is done");

@@ -14,7 +14,7 @@ use crate::{
 };
 
 /// The kinds that this program writes.
-pub(super) const KINDS: [&str; 32] = [
+pub(super) const KINDS: [&str; 38] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -26,9 +26,12 @@ pub(super) const KINDS: [&str; 32] = [
     "quote_lost",
     "job_planned",
     "payment_taken",
+    "rest_let_go",
     "work_started",
     "work_paused",
     "work_resumed",
+    "crew_changed",
+    "clock_corrected",
     "job_finished",
     "extra_billed",
     "note_kept",
@@ -43,6 +46,9 @@ pub(super) const KINDS: [&str; 32] = [
     "question_closed",
     "service_mentioned",
     "quote_shown",
+    "calendar_opened",
+    "calendar_shut",
+    "prices_shown",
     "place_caution_kept",
     "caution_given",
     "guide_shown",
@@ -80,9 +86,12 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
             let written = of(no).put("amount", amount);
             ("payment_taken", written.put_some("method", method.as_ref()))
         }
-        Event::WorkStarted { no, at, crew } => ("work_started", of(no).put("at", at).put_some("crew", *crew)),
-        Event::WorkPaused { no, at } => ("work_paused", of(no).put("at", at)),
-        Event::WorkResumed { no, at } => ("work_resumed", of(no).put("at", at)),
+        Event::RestLetGo { no, amount } => ("rest_let_go", of(no).put("amount", amount)),
+        Event::WorkStarted { .. }
+        | Event::WorkPaused { .. }
+        | Event::WorkResumed { .. }
+        | Event::CrewChanged { .. }
+        | Event::ClockCorrected { .. } => write_clock(event),
         Event::JobFinished(finished) => ("job_finished", write_finish(finished)),
         Event::ExtraBilled { no, amount, agreed } => {
             ("extra_billed", of(no).put("amount", amount).put("agreed", agreed))
@@ -114,9 +123,28 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
         Event::QuestionClosed => ("question_closed", new()),
         Event::ServiceMentioned { service } => ("service_mentioned", new().put("service", service)),
         Event::QuoteShown { no } => ("quote_shown", of(no)),
+        Event::CalendarOpened { hash } => ("calendar_opened", new().put("hash", hash)),
+        Event::CalendarShut => ("calendar_shut", new()),
+        Event::PricesShown { name, show } => {
+            let written = new().put_some("name", name.as_ref());
+            ("prices_shown", written.flag("show", *show))
+        }
         Event::PlaceCautionKept { .. } | Event::CautionGiven { .. } | Event::GuideShown { .. } => write_guide(event),
         Event::Undone { causes } => ("undone", new().nest("causes", printed(causes))),
         Event::Unknown { payload, .. } => ("unknown", new().put("payload", payload)),
+    }
+}
+
+/// What was told of the clock of a job.
+fn write_clock(event: &Event) -> (&'static str, Written) {
+    let of = |no: &QuoteNo| Written::new().put("no", no);
+    match event {
+        Event::WorkStarted { no, at, crew } => ("work_started", of(no).put("at", at).put_some("crew", *crew)),
+        Event::WorkPaused { no, at } => ("work_paused", of(no).put("at", at)),
+        Event::WorkResumed { no, at } => ("work_resumed", of(no).put("at", at)),
+        Event::CrewChanged { no, at, crew } => ("crew_changed", of(no).put("at", at).put("crew", crew)),
+        Event::ClockCorrected { no, was, is } => ("clock_corrected", of(no).put("was", was).put("is", is)),
+        other => write(other),
     }
 }
 
@@ -213,6 +241,21 @@ pub(super) fn read(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
             method: form.maybe_string("method")?,
         },
         "job_finished" => Event::JobFinished(read_finish(form)?),
+        "rest_let_go" => Event::RestLetGo {
+            no: no(form)?,
+            amount: form.need("amount")?,
+        },
+        "extra_billed" => Event::ExtraBilled {
+            no: no(form)?,
+            amount: form.need("amount")?,
+            agreed: form.need("agreed")?,
+        },
+        _ => return read_clock(kind, form),
+    }))
+}
+
+fn read_clock(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
+    Ok(Some(match kind {
         "work_started" => Event::WorkStarted {
             no: no(form)?,
             at: form.need("at")?,
@@ -226,10 +269,15 @@ pub(super) fn read(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
             no: no(form)?,
             at: form.need("at")?,
         },
-        "extra_billed" => Event::ExtraBilled {
+        "crew_changed" => Event::CrewChanged {
             no: no(form)?,
-            amount: form.need("amount")?,
-            agreed: form.need("agreed")?,
+            at: form.need("at")?,
+            crew: sheet::read_crew(form, "crew")?,
+        },
+        "clock_corrected" => Event::ClockCorrected {
+            no: no(form)?,
+            was: form.need("was")?,
+            is: form.need("is")?,
         },
         _ => return read_talk(kind, form),
     }))
@@ -278,6 +326,14 @@ fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
         "question_closed" => Event::QuestionClosed,
         "service_mentioned" => Event::ServiceMentioned {
             service: form.text("service")?,
+        },
+        "calendar_opened" => Event::CalendarOpened {
+            hash: form.text("hash")?,
+        },
+        "calendar_shut" => Event::CalendarShut,
+        "prices_shown" => Event::PricesShown {
+            name: form.maybe_string("name")?,
+            show: form.flag("show"),
         },
         "quote_shown" => Event::QuoteShown { no: no(form)? },
         "place_caution_kept" => Event::PlaceCautionKept {

@@ -10,13 +10,14 @@ use crate::{
     units::QuoteNo,
 };
 
-const HOLES: [(Hole, &str); 14] = [
+const HOLES: [(Hole, &str); 15] = [
     (Hole::Reading, "reading"),
     (Hole::Kind, "kind"),
     (Hole::Size, "size"),
     (Hole::Quantity, "quantity"),
     (Hole::Minutes, "minutes"),
     (Hole::Worked, "worked"),
+    (Hole::Ended, "ended"),
     (Hole::Money, "money"),
     (Hole::Place, "place"),
     (Hole::Quote, "quote"),
@@ -67,6 +68,7 @@ fn expecting_text(expecting: Expecting) -> String {
         Expecting::Minutes => "minutes".to_string(),
         Expecting::Money => "money".to_string(),
         Expecting::Place => "place".to_string(),
+        Expecting::Time => "time".to_string(),
     }
 }
 
@@ -78,6 +80,7 @@ fn read_expecting(form: Form<'_>, field: &'static str) -> Result<Expecting, Erro
         "minutes" => Ok(Expecting::Minutes),
         "money" => Ok(Expecting::Money),
         "place" => Ok(Expecting::Place),
+        "time" => Ok(Expecting::Time),
         other => other
             .strip_prefix("choice ")
             .and_then(|choices| choices.parse().ok())

@@ -7,8 +7,10 @@ use super::{
 };
 use crate::journal::{
     book::Place,
+    clock::{Mark, Told},
     price_list::{Class, Service},
-    quotes::{Client, ClientLink, ClientWords, Finish, Payment, QuoteEntry, Stretch},
+    quotes::{Client, ClientLink, ClientWords, Finish, Payment, QuoteEntry},
+    readers::{CalendarLink, Sight},
     settings::Settings,
     talk::Talk,
 };
@@ -50,14 +52,16 @@ pub(in crate::journal) fn quote_row(quote: &QuoteEntry) -> String {
         .put("total", quote.total)
         .put("status", quote.status.code())
         .put_some("agreed", quote.agreed)
+        .put("priced_at", quote.priced_at)
+        .put_some("decided_at", quote.decided_at)
         .put_some("planned", quote.planned)
+        .put("planned_order", quote.planned_order)
+        .put("let_go", quote.let_go)
         .list("payments", &quote.payments, write_payment)
         .nest("notes", printed(&quote.notes))
         .nest("files", printed(&quote.files));
     if let Some(clock) = &quote.clock {
-        let clock = Written::new()
-            .put_some("crew", clock.crew)
-            .list("stretches", &clock.stretches, write_stretch);
+        let clock = Written::new().list("marks", clock.marks(), write_mark);
         written = written.nest("clock", clock.into_value());
     }
     if let Some(finish) = &quote.finish {
@@ -137,8 +141,17 @@ fn write_class(class: &Class) -> Written {
         .put_some("price_each", class.price_each)
 }
 
-fn write_stretch(stretch: &Stretch) -> Written {
-    Written::new().put("from", stretch.from).put_some("to", stretch.to)
+fn write_mark(mark: &Mark) -> Written {
+    let (told, crew) = match mark.what {
+        Told::On(crew) => ("on", crew),
+        Told::Off => ("off", None),
+        Told::People(crew) => ("people", Some(crew)),
+        Told::End => ("end", None),
+    };
+    Written::new()
+        .put("at", mark.at)
+        .put("told", told)
+        .put_some("crew", crew)
 }
 
 fn write_payment(payment: &Payment) -> Written {
@@ -158,4 +171,22 @@ fn write_finish(finish: &Finish) -> Written {
         .list("done", &finish.done, write_done)
         .put("extra", finish.extra)
         .put("billed", finish.billed)
+}
+
+pub(in crate::journal) fn calendar_row(link: &CalendarLink) -> String {
+    Written::new()
+        .put("member", link.member.get())
+        .flag("shut", link.shut)
+        .into_value()
+        .to_string()
+}
+
+pub(in crate::journal) fn sight_row(sight: &Sight) -> String {
+    let name = |(name, show): &(&String, &bool)| Written::new().put("name", name).flag("show", **show);
+    let names: Vec<(&String, &bool)> = sight.by_name.iter().collect();
+    Written::new()
+        .flag("crew", sight.crew)
+        .list("names", &names, name)
+        .into_value()
+        .to_string()
 }

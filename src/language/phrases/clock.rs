@@ -114,7 +114,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "here",
         4,
-        "(here | im here | were here | we are here | i am here | on site | onsite | just got here | got here | got to | arrived | just arrived | starting | starting now | start now | clock in | clocking in | on the clock | pulling up | pulled up | at it) (now)?",
+        "(here | im here | were here | we are here | i am here | on site | onsite | just got here | got here | got to | arrived | just arrived | got there | i got there | we got there | i got here | we got here | i arrived | we arrived | i was there | we were there | started | i started | we started | got started | been here since | here since | clocked in | starting | starting now | start now | clock in | clocking in | on the clock | pulling up | pulled up | at it) (now)?",
         |_, _| cue(Cue::Here),
     ),
     (
@@ -126,14 +126,14 @@ pub(super) const ROWS: &[Row] = &[
     (
         "pause",
         5,
-        "(lunch | lunch break | break | pause | taking a break | take five | taking lunch | stopping for lunch | going to lunch | off to lunch | on break | quick break | hold the clock | water break)",
-        |_, _| whole(Meaning::Pause),
+        "(lunch | lunch break | break | pause | taking a break | take five | taking lunch | stopping for lunch | going to lunch | off to lunch | on break | quick break | hold the clock | water break | stopped | we stopped | i stopped | stopped for lunch | went to lunch | took lunch | calling it a day | knocking off | back tomorrow | finishing tomorrow | done for today) #when?",
+        |c, _| whole(Meaning::Pause { at: super::when(c) }),
     ),
     (
         "resume",
         5,
-        "(back | were back | im back | back at it | back to it | back to work | back from lunch | resume | going again | back on it | lunch is over | lunch over)",
-        |_, _| whole(Meaning::Resume),
+        "(back | were back | im back | back at it | back to it | back to work | back from lunch | resume | going again | back on it | lunch is over | lunch over | we were back | i was back | got back | we got back | i got back | started again | started back up | going again) #when?",
+        |c, _| whole(Meaning::Resume { at: super::when(c) }),
     ),
     (
         "won",

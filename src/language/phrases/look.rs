@@ -62,7 +62,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "look: last time",
         7,
-        "(when was | what was | show me)? (the)? last time (we were | i was)? #place?",
+        "(when was | what was | show me | how was)? (the)? (last time | last job) (we were | i was)? #place?",
         |c, _| look(Look::LastTime(place(c))),
     ),
     (
@@ -74,25 +74,25 @@ pub(super) const ROWS: &[Row] = &[
     (
         "look: a period",
         7,
-        "(this | last) (week | month | season | year)",
+        "(this | last | next) (week | month | season | year)",
         |_, w| day::period(w, 0).and_then(|(p, _)| look(Look::Period(p))),
     ),
     (
         "look: which work pays",
         7,
-        "(which | what) (work | jobs | kind | kinds | service | services) (pays | pay | make | makes) (best | most | the most | the best | money | more)?",
+        "(which | what) (work | jobs | kind | kinds | service | services) (pays | pay | make | makes | is worth it) (best | most | the most | the best | money | more | off)?",
         |_, _| look(Look::WhatPays),
     ),
     (
         "look: who is due",
         7,
-        "(who | whos | who is | anyone | anybody) (is)? (due | coming due | up next) (again)?",
+        "(who | whos | who is | anyone | anybody) (is)? (due | coming due | up next) (again | now | this month | this season)?",
         |_, _| look(Look::Due),
     ),
     (
         "look: owed",
         6,
-        "(owed | (who | what | how much) (do | does)? (people | everybody | everyone | they | clients | customers) (still)? owe (me | us)? | who still owes (me | us)? (money)? | who owes (me | us)? (money)? | what am i owed | whats owed | unpaid | who hasnt paid | outstanding)",
+        "(owed | (who | what | how much) (do | does)? (people | everybody | everyone | they | clients | customers) (still)? owe (me | us)? | who still owes (me | us)? (money)? | who owes (me | us)? (money)? | what am i owed | whats owed | unpaid | who hasnt paid | who has not paid | who owes | open amounts | unpaid jobs | outstanding)",
         |_, _| look(Look::Owed),
     ),
     (

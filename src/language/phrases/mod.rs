@@ -12,6 +12,7 @@ mod price;
 mod quote;
 pub(super) mod recount;
 mod remarks;
+mod season;
 mod set;
 mod solve;
 mod yard;
@@ -128,8 +129,25 @@ pub(super) enum Cue {
     EachPerson,
     /// `on this one`: a figure of this quote, not of the account.
     ThisOne,
+    /// Something of the season that has a place, a time or people around it.
+    About(Topic),
     /// `rate` before its figure was understood otherwise.
     New,
+}
+
+/// What a stretch about the season is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Topic {
+    /// `Sam left`.
+    Left,
+    /// `Sam showed up`.
+    Came,
+    /// `that settles it`.
+    Settled,
+    /// `again`, `same as last time`.
+    Again,
+    /// `payment reminder`.
+    Reminder,
 }
 
 /// Builds a phrase from captures; `None` when they do not fit together.
@@ -252,6 +270,7 @@ impl Wordings {
             recount::ROWS,
             solve::ROWS,
             clock::ROWS,
+            season::ROWS,
             look::ROWS,
             house::ROWS,
             guide::ROWS,

@@ -294,6 +294,14 @@ fn ampm<'w>(words: &'w Words<'_>, at: usize) -> Option<&'w str> {
     words.text_value(at, Class::AMPM)
 }
 
+/// A time of day without am or pm: 7 to 11 is morning, else afternoon.
+pub(in crate::language) fn minute_of_day(hour: u32, minute: u32) -> Option<u16> {
+    let hour = if (1..7).contains(&hour) { hour + 12 } else { hour };
+    u16::try_from(hour * 60 + minute)
+        .ok()
+        .filter(|total| *total < 1_440 && minute < 60)
+}
+
 fn of_hour(words: &Words<'_>, hour: u32, minute: u32, end: usize, _spoken: bool) -> Option<(u16, usize)> {
     let mut end = end;
     if words.one_of(end, &["oclock", "o'clock"]) {
@@ -325,6 +333,7 @@ pub(in crate::language) fn period(words: &Words<'_>, at: usize) -> Option<(Perio
     let (back, start) = match () {
         () if words.one_of(at, &["this", "the"]) => (0, at + 1),
         () if words.one_of(at, &["last", "past"]) => (1, at + 1),
+        () if words.spelled(at, "next") && words.spelled(at + 1, "week") => (-1, at + 1),
         () => (0, at),
     };
     if words.one_of(start, &["week", "weeks"]) && start > at {

@@ -1,9 +1,9 @@
 //! Questions and their choices.
 
-use super::words::{class, money, number, per, plural, spoken, units};
+use super::words::{class, clock, money, number, per, plural, spoken, units};
 use crate::{
     conversation::{Ask, CostFigure, Counted, Label, Question},
-    units::Unit,
+    units::{Money, QuoteNo, Unit},
 };
 
 /// The question with its numbered choices, one a line.
@@ -40,6 +40,12 @@ pub(in crate::replies) fn question(question: &Question) -> String {
         Question::WhichQuote => "Which one?".to_string(),
         Question::NoQuote => "There is no quote to go with that yet. What did you count, and where?".to_string(),
         Question::NoQuoteAt(place) => format!("I have nothing open at {place}. Which place or quote do you mean?"),
+        Question::NoSuchQuote(_)
+        | Question::NotThatQuote(_)
+        | Question::NothingDoneAt(_)
+        | Question::PaidTooMuch { .. }
+        | Question::DayGone(_)
+        | Question::StillThere { .. } => of_the_season(question),
         Question::WhichLine(_) => "Which line?".to_string(),
         Question::NoSuchLine(counted) => format!("The quote has no line for {}. What should I do?", spoken(counted)),
         Question::NothingLeft => {
@@ -86,6 +92,28 @@ pub(in crate::replies) fn question(question: &Question) -> String {
     }
 }
 
+/// A question about jobs, days and money that came in.
+fn of_the_season(asked: &Question) -> String {
+    match asked {
+        Question::NoSuchQuote(no) => format!("There is no quote {no}. Which place or quote do you mean?"),
+        Question::NotThatQuote(no) => format!("Quote {no} is not one that I can do that with. Which do you mean?"),
+        Question::NothingDoneAt(place) => format!("No job was done at {place} yet. Which place do you mean?"),
+        Question::PaidTooMuch {
+            no,
+            place,
+            amount,
+            owed,
+        } => paid_too_much(*no, place.as_deref(), *amount, *owed),
+        Question::DayGone(day) => format!("{} has gone by. Which day do you mean?", day.format("%a %b %-d %Y")),
+        Question::StillThere { since, minutes } => format!(
+            "By the clock you have been there since {}, {}. When was it done?",
+            since.format("%a %-I:%M %p"),
+            clock(*minutes)
+        ),
+        other => question(other),
+    }
+}
+
 /// A choice.
 pub(in crate::replies) fn label(label: &Label) -> String {
     match label {
@@ -95,10 +123,11 @@ pub(in crate::replies) fn label(label: &Label) -> String {
         Label::DollarsEach(value) => format!("${}", number(*value)),
         Label::MinutesEach(value) => format!("{} min", number(*value)),
         Label::Line(counted) => spoken(counted),
-        Label::Quote { no, place, total } => match place {
-            Some(place) => format!("quote {no}, {place}, {}", money(*total)),
-            None => format!("quote {no}, {}", money(*total)),
-        },
+        Label::Quote { no, place, total } => {
+            let place = place.as_ref().map(|place| format!(", {place}")).unwrap_or_default();
+            let total = total.map(|total| format!(", {}", money(total))).unwrap_or_default();
+            format!("quote {no}{place}{total}")
+        }
         Label::AddAs(counted) => format!("add {}", spoken(counted)),
         Label::Instead(counted) => format!("instead of the {}", spoken(counted)),
         Label::All => "all of them".to_string(),
@@ -113,9 +142,26 @@ pub(in crate::replies) fn label(label: &Label) -> String {
             None => format!("\"{text}\""),
         },
         Label::SayAgain => "neither, I will say it again".to_string(),
+        Label::TakeAll(amount) => format!("yes, take {}", money(*amount)),
+        Label::TakeOnly(amount) => format!("it was {}", money(*amount)),
+        Label::LeaveIt => "leave it, nothing came".to_string(),
+        Label::ThatLong(minutes) => format!("now, {} is right", clock(*minutes)),
         Label::Yes => "yes".to_string(),
         Label::No => "no".to_string(),
     }
+}
+
+fn paid_too_much(no: QuoteNo, place: Option<&str>, amount: Money, owed: Money) -> String {
+    let place = place.map(|place| format!(", {place}")).unwrap_or_default();
+    let over = amount.checked_sub(owed).unwrap_or(amount);
+    if owed.is_zero() {
+        return format!("Quote {no}{place} is paid in full. Another {}?", money(amount));
+    }
+    format!(
+        "Quote {no}{place} has {} open; that is {} more. Take all of it?",
+        money(owed),
+        money(over)
+    )
 }
 
 fn how_many(counted: &Counted) -> String {

@@ -1,5 +1,7 @@
 //! Jobs: won, lost, planned, paid, and the rate made.
 
+use rust_decimal::Decimal;
+
 use super::{
     lists,
     quote::range,
@@ -29,16 +31,30 @@ pub(super) fn job(shown: &JobShown) -> String {
             format!("{name}:{}{hint}", planned(shown))
         }
         JobNews::Paid { amount, method } => paid(shown, &name, *amount, method.as_deref()),
+        JobNews::Settled(amount) if amount.is_zero() => format!("{name}: nothing was open."),
+        JobNews::Settled(amount) => format!("Settled: {name}, the {} still open is let go.", money(*amount)),
+        JobNews::Crew { at, before } => format!(
+            "{name}: {} from{} It was {}.",
+            people(shown.entry.crew().get()),
+            local(shown, *at),
+            before.get()
+        ),
+        JobNews::StillRunning => {
+            let since = shown.entry.clock.as_ref().and_then(|clock| clock.running_since());
+            let since = since
+                .map(|since| format!(" since{}", local(shown, since)))
+                .unwrap_or_default();
+            format!("{name} is still on the clock{since} Say \"done\" with its place when it is.")
+        }
         JobNews::Started(since) => {
-            let people = match shown.entry.crew().get() {
-                1 => "1 person".to_string(),
-                people => format!("{people} people"),
-            };
-            format!("On it: {name}, {people}, since{}", local(shown, *since))
+            let crew = people(shown.entry.crew().get());
+            format!("On it: {name}, {crew}, since{}", local(shown, *since))
         }
         JobNews::Paused(minutes) => format!("Clock stopped: {name}, {} so far.", clock(*minutes)),
         JobNews::Resumed(minutes) => format!("Clock on again: {name}, {} so far.", clock(*minutes)),
+        JobNews::Finished(news) if !shown.prices => finished_for_crew(shown, &name, news),
         JobNews::Finished(news) => finished(shown, &name, news),
+        JobNews::Shown if !shown.prices => format!("{name}.{}", planned(shown)),
         JobNews::ExtraBilled(amount) => {
             format!(
                 "Billed the extra {}: {name} comes to {}.",
@@ -47,6 +63,13 @@ pub(super) fn job(shown: &JobShown) -> String {
             )
         }
         JobNews::Shown => standing(shown, &name),
+    }
+}
+
+fn people(crew: u32) -> String {
+    match crew {
+        1 => "1 person".to_string(),
+        people => format!("{people} people"),
     }
 }
 
@@ -66,10 +89,9 @@ fn paid(shown: &JobShown, name: &str, amount: Money, method: Option<&str>) -> St
     if amount.is_zero() {
         return format!("{name} is paid already: {}.", money(shown.entry.paid()));
     }
-    let left = shown
-        .entry
-        .price()
-        .checked_sub(shown.entry.paid())
+    let asked = shown.entry.price().checked_sub(shown.entry.let_go);
+    let left = asked
+        .and_then(|asked| asked.checked_sub(shown.entry.paid()))
         .unwrap_or(Money::ZERO);
     let stands = if left.is_zero() {
         "paid in full".to_string()
@@ -83,7 +105,12 @@ fn paid(shown: &JobShown, name: &str, amount: Money, method: Option<&str>) -> St
     } else {
         format!("{} still to come", money(left))
     };
-    format!("Paid {}{method}: {name}, {stands}.", money(amount))
+    let part = if left > Money::ZERO && shown.entry.status == Status::Done {
+        " If that is all, say \"that settles it\"."
+    } else {
+        ""
+    };
+    format!("Paid {}{method}: {name}, {stands}.{part}", money(amount))
 }
 
 fn finished(shown: &JobShown, name: &str, news: &FinishNews) -> String {
@@ -120,10 +147,31 @@ fn finished(shown: &JobShown, name: &str, news: &FinishNews) -> String {
     lines.join("\n")
 }
 
+/// A finish without money.
+fn finished_for_crew(shown: &JobShown, name: &str, news: &FinishNews) -> String {
+    let mut lines = vec![format!("Done: {name}.")];
+    if let Some(finish) = &shown.entry.finish {
+        lines.push(time(shown, finish, news));
+        lines.push(against_quote(shown, finish));
+    }
+    if !news.more.is_empty() {
+        lines.push(format!("Extra: {}.", list(&news.more)));
+    }
+    if !news.fewer.is_empty() {
+        lines.push(format!("Not done: {}.", list(&news.fewer)));
+    }
+    lines.join("\n")
+}
+
 fn time(shown: &JobShown, finish: &Finish, news: &FinishNews) -> String {
     let whole = number(finish.man_minutes.get());
     let people = shown.entry.crew().get();
     let by_clock = if news.by_clock { " by the clock" } else { "" };
+    if !news.stretches.is_empty() {
+        let stretch = |(minutes, people): &(Decimal, u32)| format!("{} x {people}", clock(*minutes));
+        let stretches: Vec<String> = news.stretches.iter().map(stretch).collect();
+        return format!("{} by the clock = {whole} man-min.", stretches.join(" + "));
+    }
     match news.elapsed {
         Some(elapsed) if people > 1 => {
             let of_job = if news.crew_of_job { " (the job's crew)" } else { "" };

@@ -96,6 +96,14 @@ pub(super) fn kept(named: &[(String, Option<String>)], keep: bool) -> String {
     format!("{word} {names}.")
 }
 
+fn ago(days: i64) -> String {
+    match days {
+        ..=0 => "today".to_string(),
+        1 => "1 day".to_string(),
+        days => format!("{days} days"),
+    }
+}
+
 fn cut(mut lines: Vec<String>, all: usize) -> String {
     if all > lines.len() {
         lines.push(format!("and {} more; name a kind to see it.", all - lines.len()));
@@ -106,16 +114,24 @@ fn cut(mut lines: Vec<String>, all: usize) -> String {
 /// Quotes, one a line.
 pub(super) fn quotes(shown: &QuotesShown) -> String {
     let (none, head) = match shown.list {
-        QuoteList::Open => ("No open quotes.", "open"),
-        QuoteList::Owed => ("Nothing is owed to you.", "owed"),
+        QuoteList::Open => ("No open quotes.".to_string(), "open".to_string()),
+        QuoteList::Unanswered(days) => (
+            format!("No open quote is {days} days old or older."),
+            format!("without an answer for {days} days or more"),
+        ),
+        QuoteList::Owed => ("Nothing is owed to you.".to_string(), "owed".to_string()),
     };
     if shown.count == 0 {
-        return none.to_string();
+        return none;
     }
     let mut lines = vec![format!("{} {head}, {} in all:", shown.count, money(shown.sum))];
     for row in &shown.rows {
         let place = row.place.as_ref().map(|place| format!(", {place}")).unwrap_or_default();
-        lines.push(format!("Quote {}{place}: {}", row.no, money(row.amount)));
+        let age = match (row.since, row.days) {
+            (Some(since), Some(days)) => format!(", {} ({})", since.format("%b %-d"), ago(days)),
+            _ => String::new(),
+        };
+        lines.push(format!("Quote {}{place}: {}{age}", row.no, money(row.amount)));
     }
     let left = shown.count - shown.rows.len();
     if left > 0 {

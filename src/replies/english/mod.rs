@@ -12,6 +12,7 @@ mod house;
 mod jobs;
 mod lists;
 mod quote;
+mod season;
 mod settings;
 mod solved;
 mod why;
@@ -24,6 +25,7 @@ pub(super) use guide::{out_of_season, verdict_code};
 pub(super) use house::{
     answers_again, cannot_take, connected, edited, not_fetched, question_closed, silenced, too_large, too_long,
 };
+pub(super) use season::reminder_text as reminder;
 
 use self::words::{capital, clipped, joined, money, rate};
 use crate::conversation::{Answer, Attachment, Kind, Part, TakenBack, UndoneShown};
@@ -55,6 +57,15 @@ fn part(part: &Part) -> String {
         Part::Costs(shown) => costs::costs(shown),
         Part::Why(shown) => why::why(shown),
         Part::Quotes(shown) => lists::quotes(shown),
+        Part::LastTime(shown) => season::last_time(shown),
+        Part::Due(shown) => season::due(shown),
+        Part::Days(shown) => season::days(shown),
+        Part::Shifted(shown) => season::shifted(shown),
+        Part::Report(shown) => season::report(shown),
+        Part::Pays(shown) => season::pays(shown),
+        Part::WinShare(shown) => season::win_share(shown),
+        Part::Reminder(shown) => season::reminder(shown),
+        Part::Forgotten(shown) => season::forgotten(shown),
         Part::Undone(shown) => undone(shown),
         Part::Ask(ask) => asks::ask(ask),
         Part::Heard(text) => hearing::heard(text),
@@ -85,6 +96,29 @@ fn part(part: &Part) -> String {
         Part::Attachment(Attachment::Table(table)) => {
             format!("All {} rows are in the file {}.", table.rows.len(), table.name)
         }
+        Part::Attachment(Attachment::Workbook(_)) => String::new(),
+        Part::Calendar { path, base } => season::calendar(path.as_deref(), base.as_deref()),
+        Part::OwnersOnly => "That is the owner's: prices, quotes and the book's figures.".to_string(),
+        Part::PricesShown { name, show } => {
+            let who = name.as_deref().unwrap_or("The crew");
+            let may = if *show {
+                "may see prices now"
+            } else {
+                "does not see prices"
+            };
+            format!("{who} {may}.")
+        }
+        Part::NobodyOfThatName { name, known } => {
+            format!("Nobody here is called {}. There is {}.", clipped(name), joined(known))
+        }
+        Part::FileMade { name, rows } => {
+            let rows = if *rows == 1 {
+                "1 row".to_string()
+            } else {
+                format!("{rows} rows")
+            };
+            format!("Here is the {name} file, {rows}.")
+        }
         Part::Guide(shown) => guide::guide(shown),
         Part::OutOfSeason { shown, .. } => guide::out_of_season(shown),
         Part::Caution(caution) => guide::caution(caution),
@@ -99,7 +133,8 @@ fn undone(shown: &UndoneShown) -> String {
         .taken
         .iter()
         .map(|taken| match taken {
-            TakenBack::Said(text) | TakenBack::Question(text) => format!("\"{}\"", clipped(text)),
+            TakenBack::Said(text, facts) => format!("\"{}\"{}", clipped(text), season::undone(facts)),
+            TakenBack::Question(text) => format!("\"{}\"", clipped(text)),
             TakenBack::ThisMessage => "what came before in this message".to_string(),
         })
         .collect();
@@ -122,6 +157,7 @@ fn menu() -> String {
         "\"won\", \"friday at 9\", \"done 85 min with 2 guys\", \"paid\" - the job",
         "\"rate 120\", \"holly small 5 min\", \"minimum 95\" - your figures",
         "\"times\", \"price list\", \"open quotes\", \"owed\", \"why\" - a look",
+        "\"tuesday\", \"last time at Alder\", \"who is due\", \"how was january\", \"which work pays\" - the season",
         "\"when do I prune azaleas\", \"wires over it\", \"96 and 60%\" - the guide",
         "\"undo\" - take the last thing back",
     ]

@@ -197,6 +197,18 @@ pub(super) fn refused(refused: &Refused) -> String {
             format!("There is no USDA zone {zone}: say one from 1 to 13, like \"zone 8a\". Nothing was changed.")
         }
         Refused::Pricing(refusal) => pricing(refusal),
+        Refused::TimeDoesNotFit(time) => format!(
+            "{} does not fit: it is ahead of now, or before the work began. Nothing was changed.",
+            time.format("%-I:%M %p")
+        ),
+        Refused::BreakDoesNotFit => {
+            "That break does not fit: it has to lie between the start of the work and now. Nothing was changed."
+                .to_string()
+        }
+        Refused::NobodyLeft(people) => format!(
+            "That would leave nobody: I have {people} there. Say \"lunch\" to stop the clock, or \"done\". Nothing was \
+             changed."
+        ),
         Refused::NoSuchDay => "There is no such day: say one like \"friday at 9\" or \"march 3\".".to_string(),
     }
 }

@@ -44,6 +44,16 @@ pub(super) fn hourly(cost: HourlyCost) -> String {
     format!("${}", two_places(cost.get()))
 }
 
+/// A sum of dollars that is no price of its own.
+pub(super) fn sum(value: Decimal) -> String {
+    let sign = if value.is_sign_negative() && !value.is_zero() {
+        "-"
+    } else {
+        ""
+    };
+    format!("{sign}${}", two_places(value.abs()))
+}
+
 /// Two decimals or more, never cut.
 fn two_places(value: Decimal) -> String {
     let mut value = value.normalize();

@@ -5,7 +5,7 @@ use std::{collections::BTreeSet, fs, path::Path};
 use tallyhand::journal::{Event, decode, encode};
 
 /// The kinds that are written today.
-const KINDS: [&str; 32] = [
+const KINDS: [&str; 38] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -17,9 +17,12 @@ const KINDS: [&str; 32] = [
     "quote_lost",
     "job_planned",
     "payment_taken",
+    "rest_let_go",
     "work_started",
     "work_paused",
     "work_resumed",
+    "crew_changed",
+    "clock_corrected",
     "job_finished",
     "extra_billed",
     "note_kept",
@@ -34,6 +37,9 @@ const KINDS: [&str; 32] = [
     "question_closed",
     "service_mentioned",
     "quote_shown",
+    "calendar_opened",
+    "calendar_shut",
+    "prices_shown",
     "place_caution_kept",
     "caution_given",
     "guide_shown",

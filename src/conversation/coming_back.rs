@@ -1,0 +1,187 @@
+//! What was done before and comes back: the last time at a place, who is due again, the same quote once more.
+
+use std::collections::HashMap;
+
+use chrono::{Days, Months, NaiveDate};
+
+use super::{
+    answer::{DueRow, DueShown, LastShown, Part},
+    ask::{Ask, Question},
+    days,
+    desk::{Desk, Stop, Worked},
+    lines, look, places, quoting,
+    which::{self, Last},
+};
+use crate::{
+    journal::{DoneLine, Event, Hole, Item, QuoteEntry, Status},
+    language::{ClassSaid, Expecting, LineSaid, PlaceSaid, QuantitySaid},
+    pricing,
+    units::QuoteNo,
+};
+
+/// A job is due again from so many days before the day it was done last year to so many after.
+const DUE_DAYS: u64 = 30;
+
+/// Whoever was quoted or worked for in so many days before today is not due.
+const SERVED_DAYS: u64 = 60;
+
+/// The last job at a place, with today's price for the same counts.
+pub(super) fn last_time(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
+    let no = last_job(desk, place)?;
+    desk.record(Event::QuoteShown { no });
+    let Some(entry) = desk.quote(no).cloned() else {
+        return Ok(());
+    };
+    let done = done_lines(&entry);
+    let notes = entry.place.as_deref().and_then(|name| desk.book().place(name));
+    let shown = LastShown {
+        done: done.iter().map(|line| counted(desk, line)).collect(),
+        today: today(desk, &done),
+        notes: notes.map(|place| place.notes.clone()).unwrap_or_default(),
+        zone: days::zone(desk),
+        prices: true,
+        entry,
+    };
+    desk.say(Part::LastTime(Box::new(shown)));
+    Ok(())
+}
+
+/// The counts of last time become a new quote at today's figures.
+pub(super) fn again(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
+    let no = last_job(desk, place)?;
+    let Some(entry) = desk.quote(no).cloned() else {
+        return Ok(());
+    };
+    let lines: Vec<LineSaid> = done_lines(&entry).iter().map(line_said).collect();
+    let place = entry.place.as_deref().map(known_place);
+    quoting::quote(desk, place.as_ref(), &lines, &[])
+}
+
+/// The job that was done last at a place; without a place, where the talk is.
+fn last_job(desk: &Desk<'_>, place: Option<&PlaceSaid>) -> Worked<QuoteNo> {
+    let slot = desk.slot(Item::Whole, Hole::Quote);
+    if let Some(no) = place.and_then(|place| place.quote) {
+        return which::numbered(desk, no);
+    }
+    let chosen = places::choose(desk, Item::Whole, place)?.map(|place| place.name);
+    let here = chosen.or_else(|| desk.current_quote().and_then(|entry| entry.place.clone()));
+    let Some(here) = here else {
+        let done = |entry: &QuoteEntry| entry.status == Status::Done;
+        return which::job(desk, place, &[&done], Last::Ask);
+    };
+    let there = |entry: &&QuoteEntry| entry.place.as_deref() == Some(here.as_str());
+    let done = desk.book().quotes_newest_first().filter(there).filter_map(|entry| {
+        let finish = entry.finish.as_ref()?;
+        Some((finish.ended, entry.no))
+    });
+    match done.max() {
+        Some((_, no)) => Ok(no),
+        None => Err(Ask::value(slot, Question::NothingDoneAt(here), Expecting::Nothing).into()),
+    }
+}
+
+/// Places where a job was done about this time last year, and nothing was quoted or done of late.
+pub(super) fn due(desk: &mut Desk<'_>) -> Worked {
+    let today = days::local(desk, desk.ctx.now).date_naive();
+    let mut due = due_jobs(desk, today);
+    due.sort_by_key(|(date, entry)| (*date, entry.no));
+    let rows: Vec<(NaiveDate, QuoteEntry)> = due
+        .iter()
+        .take(look::ROWS_MAX)
+        .map(|(date, entry)| (*date, QuoteEntry::clone(entry)))
+        .collect();
+    let count = due.len();
+    let row = |(date, entry): (NaiveDate, QuoteEntry)| DueRow {
+        place: entry.place.clone().unwrap_or_default(),
+        no: entry.no,
+        date,
+        price: entry.price(),
+        today: self::today(desk, &done_lines(&entry)).map(|priced| priced.total),
+    };
+    let rows = rows.into_iter().map(row).collect();
+    desk.say(Part::Due(Box::new(DueShown { rows, count })));
+    Ok(())
+}
+
+fn due_jobs<'d>(desk: &'d Desk<'_>, today: NaiveDate) -> Vec<(NaiveDate, &'d QuoteEntry)> {
+    let last_year = today.checked_sub_months(Months::new(12)).unwrap_or(today);
+    let from = last_year.checked_sub_days(Days::new(DUE_DAYS)).unwrap_or(last_year);
+    let to = last_year.checked_add_days(Days::new(DUE_DAYS)).unwrap_or(last_year);
+    let served = today.checked_sub_days(Days::new(SERVED_DAYS)).unwrap_or(today);
+    let mut found: HashMap<&str, Option<(NaiveDate, &QuoteEntry)>> = HashMap::new();
+    for entry in desk.book().quotes_newest_first() {
+        let Some(place) = entry.place.as_deref() else { continue };
+        let given = days::local(desk, entry.given_at).date_naive();
+        let ended = entry
+            .finish
+            .as_ref()
+            .map(|finish| days::local(desk, finish.ended).date_naive());
+        let known = found.get(place).copied();
+        if given >= served || ended.is_some_and(|ended| ended >= served) || known == Some(None) {
+            found.insert(place, None);
+        } else if let Some(ended) = ended.filter(|ended| from <= *ended && *ended <= to)
+            && known.flatten().is_none_or(|(later, _)| later < ended)
+        {
+            found.insert(place, Some((ended, entry)));
+        }
+    }
+    found.into_values().flatten().collect()
+}
+
+/// The same counts at today's minutes and rate; `None` when the price list does not know all of them.
+fn today(desk: &Desk<'_>, done: &[DoneLine]) -> Option<pricing::Quote> {
+    let mut sheet = quoting::blank_sheet(desk);
+    for (index, line) in done.iter().enumerate() {
+        let line = lines::resolve(desk, Item::Line(index), &line_said(line), &[]);
+        match line {
+            Ok(line) => sheet.lines.push(line),
+            Err(Stop::Ask(_) | Stop::Refused(_)) => return None,
+        }
+    }
+    pricing::quote(&sheet).ok()
+}
+
+/// What was really done, or else what was counted.
+fn done_lines(entry: &QuoteEntry) -> Vec<DoneLine> {
+    match &entry.finish {
+        Some(finish) if !finish.done.is_empty() => finish.done.clone(),
+        _ => entry.sheet.lines.iter().map(DoneLine::from).collect(),
+    }
+}
+
+fn counted(desk: &Desk<'_>, line: &DoneLine) -> super::Counted {
+    super::Counted {
+        quantity: Some(line.quantity.get()),
+        unit: desk.book().service(&line.service).map(|service| service.unit),
+        service: Some(line.service.clone()),
+        size: line.size.clone(),
+    }
+}
+
+/// A line as it would have been said.
+fn line_said(line: &DoneLine) -> LineSaid {
+    LineSaid {
+        quantity: QuantitySaid::Exact(line.quantity.get()),
+        class: ClassSaid {
+            service: Some(line.service.clone()),
+            size: line.size.clone(),
+            ..ClassSaid::default()
+        },
+        unit: None,
+        minutes_each: None,
+        price_each: None,
+        material_each: None,
+        more: false,
+        span: crate::language::Span::default(),
+    }
+}
+
+fn known_place(name: &str) -> PlaceSaid {
+    PlaceSaid {
+        name: name.to_string(),
+        known: true,
+        rivals: Vec::new(),
+        quote: None,
+        span: crate::language::Span::default(),
+    }
+}

@@ -1,0 +1,8 @@
+//! The season, said and answered: the clock, payments, what is due, reports and files. Every case is a talk with times.
+
+mod clock;
+mod coming_back;
+mod paying;
+mod planning;
+mod reports;
+mod yard;
