@@ -10,7 +10,15 @@ const UNKNOWN: &str = "application/octet-stream";
 
 /// What a file is, by its first bytes; a claim counts only where they tell nothing (plain text has no mark of its own).
 pub fn media_type_of<'a>(bytes: &[u8], claimed: Option<&'a str>) -> &'a str {
+    let bare = |claim: &'a str| claim.split(';').next().unwrap_or_default().trim();
     match infer::get(bytes) {
+        // These hold pictures, sound or both; that it is sound alone is not in their first bytes.
+        Some(found) if matches!(found.mime_type(), "video/webm" | "video/x-matroska" | "video/mp4") => {
+            match claimed.map(bare) {
+                Some(sound @ ("audio/webm" | "audio/mp4" | "audio/x-m4a")) => sound,
+                _ => found.mime_type(),
+            }
+        }
         Some(found) => found.mime_type(),
         None => match claimed {
             Some(claim) if claim.starts_with("text/") && std::str::from_utf8(bytes).is_ok() => claim,

@@ -38,6 +38,12 @@ pub(super) fn row_of(book: &Book, service: &Service, class: &Class) -> Option<Ti
     })
 }
 
+/// Minutes of everything on the price list, in its order.
+pub fn times_of(book: &Book) -> Vec<TimesShown> {
+    let services = book.services().into_iter();
+    services.flat_map(|service| rows_of(book, service, None)).collect()
+}
+
 /// Takes in stopwatch readings of single units.
 pub(super) fn time(desk: &mut Desk<'_>, series: &[StopwatchSaid]) -> Worked {
     let topic = desk.talk().services;

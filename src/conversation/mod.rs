@@ -58,6 +58,7 @@ pub use heard::{Heard, Unheard, Words};
 pub use hearing::{same_money, settles};
 pub use house::{CODE_PLACE, Effect, House, LetterSeen, MemberSeen};
 pub use media::{Media, MediaKind};
+pub use minutes::times_of;
 pub use turn::handle;
 
 use crate::{

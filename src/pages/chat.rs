@@ -1,26 +1,18 @@
 //! The conversation as a ledger: days, what was said, what was answered, and a line to write on.
 
+use std::borrow::Cow;
+
 use askama::Template;
 use chrono_tz::Tz;
 
 use super::{
     assets::{Links, links},
-    dates, tally,
+    dates,
+    entry::{Entry, Speaker},
+    nav::Place,
+    tally,
 };
 use crate::units::Timestamp;
-
-/// One message and its answer.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Entry {
-    /// What was said.
-    pub said: String,
-    /// When.
-    pub at: Timestamp,
-    /// The answer, in words.
-    pub answer: String,
-    /// What may be tapped in reply to the newest answer; the place in the list, from 1, is what is sent.
-    pub choices: Vec<String>,
-}
 
 /// Why a text was not taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -39,6 +31,8 @@ pub enum Notice {
 /// The page of the conversation.
 #[derive(Debug, Clone)]
 pub struct ChatPage {
+    /// Whose page it is, so that what waits on a phone is sent for the one who said it.
+    pub who: i64,
     /// Messages, oldest first.
     pub entries: Vec<Entry>,
     /// The position before which older ones lie, when there are any.
@@ -59,6 +53,7 @@ pub struct ChatPage {
 #[template(path = "chat.html", config = "src/pages/askama.toml")]
 struct View<'a> {
     links: Links,
+    place: Place,
     page: &'a ChatPage,
     days: Vec<Day<'a>>,
     notice: Option<String>,
@@ -73,7 +68,7 @@ struct Day<'a> {
 
 struct Line<'a> {
     time: String,
-    entry: &'a Entry,
+    entry: Cow<'a, Entry>,
     newest: bool,
 }
 
@@ -82,6 +77,7 @@ impl ChatPage {
     pub fn html(&self, zone: Tz, now: Timestamp) -> String {
         let view = View {
             links: links(),
+            place: Place::Talk,
             page: self,
             days: self.days(zone, now),
             notice: self.notice.map(words),
@@ -104,7 +100,10 @@ impl ChatPage {
             let newest = self.newest && index + 1 == self.entries.len();
             day.lines.push(Line {
                 time: dates::time_of_day(entry.at, zone),
-                entry,
+                entry: match newest && !entry.choices.is_empty() {
+                    true => Cow::Owned(entry.without_numbered_choices()),
+                    false => Cow::Borrowed(entry),
+                },
                 newest,
             });
         }
@@ -128,10 +127,11 @@ fn words(notice: Notice) -> String {
 mod tests {
     use chrono_tz::America::Chicago;
 
-    use super::{ChatPage, Entry};
+    use super::{ChatPage, Entry, Speaker};
 
     fn page(entries: Vec<Entry>) -> String {
         let page = ChatPage {
+            who: 1,
             entries,
             earlier: None,
             form_token: "f".into(),
@@ -144,12 +144,8 @@ mod tests {
     }
 
     fn entry(said: &str, answer: &str, at: &str, choices: &[&str]) -> Entry {
-        Entry {
-            said: said.into(),
-            at: at.parse().expect("a time"),
-            answer: answer.into(),
-            choices: choices.iter().map(|choice| (*choice).to_string()).collect(),
-        }
+        let json = serde_json::json!({"asks": [{"question": "?", "choices": choices}]}).to_string();
+        Entry::new(Speaker::Own, said.into(), at.parse().expect("a time"), answer, &json)
     }
 
     #[test]

@@ -22,6 +22,23 @@ pub(super) fn day(at: Timestamp, now: Timestamp, zone: Tz) -> String {
     }
 }
 
+/// `Mon, Jan 12`, with the year when it is another; `today` for today.
+pub(super) fn short_day(at: Timestamp, now: Timestamp, zone: Tz) -> String {
+    let (at, now) = (local(at, zone), local(now, zone));
+    if at.date_naive() == now.date_naive() {
+        "today".to_string()
+    } else if at.year() == now.year() {
+        at.format("%a, %b %-d").to_string()
+    } else {
+        at.format("%b %-d, %Y").to_string()
+    }
+}
+
+/// `Mon, Jan 12, 9:04 am`.
+pub fn day_and_time(at: Timestamp, now: Timestamp, zone: Tz) -> String {
+    format!("{}, {}", short_day(at, now, zone), time_of_day(at, zone))
+}
+
 fn local(at: Timestamp, zone: Tz) -> DateTime<Tz> {
     at.utc().with_timezone(&zone)
 }

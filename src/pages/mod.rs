@@ -7,13 +7,28 @@
 //! The look is made of the things of the work: ledger paper, a plant tag for what was said, pencil tallies, twine.
 
 mod assets;
+mod book;
 mod chat;
 mod client;
 mod dates;
+mod entry;
+mod figures;
+mod nav;
 mod problem;
+mod quote_tag;
+mod seasons;
+mod settings;
 mod tally;
+mod times;
+mod week;
 
-pub use assets::{Asset, asset};
-pub use chat::{ChatPage, Entry, Notice};
+pub use assets::{Asset, asset, fixed_asset};
+pub use book::{BookAsked, BookPage, JobPage};
+pub use chat::{ChatPage, Notice};
 pub use client::{ClientNotice, ClientPage};
+pub use dates::day_and_time;
+pub use entry::{Entry, FileShown, Speaker};
 pub use problem::ProblemPage;
+pub use settings::{PhoneShown, SettingsPage};
+pub use times::TimesPage;
+pub use week::WeekPage;

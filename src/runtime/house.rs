@@ -18,7 +18,7 @@ use crate::{
     speech::{Installed, Recogniser, Server, Transcriber, model_folder},
     store::{Delivery, Member, Options, Store},
     units::Timestamp,
-    web::{Clock, Deps, Ids, Watch},
+    web::{self, Clock, Deps, Ids, Watch},
 };
 
 /// Longest name of a member, in bytes; the book refuses more than as many letters.
@@ -148,6 +148,7 @@ impl House {
             owner: owner.id,
             guesses: Arc::default(),
             watch: self.watch.clone(),
+            listeners: web::Listeners::default(),
         }
     }
 

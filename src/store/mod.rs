@@ -39,14 +39,14 @@ use std::{
 
 use chrono_tz::Tz;
 use rusqlite::Connection;
-use tokio::sync::{mpsc, oneshot};
+use tokio::sync::{broadcast, mpsc, oneshot};
 
 use crate::{
     channels::Channel,
-    conversation::{Context, Inbound, Media, Outcome},
+    conversation::{CLIENT_CHANNEL, Context, Inbound, Media, Outcome},
     exports,
     journal::State,
-    units::{AccountId, FileId, InboundId, MemberId, Timestamp},
+    units::{AccountId, FileId, InboundId, MemberId, QuoteNo, Timestamp},
 };
 
 pub use backup::{BackedUp, Packing, Restored, backup, restore};
@@ -60,7 +60,7 @@ pub use inbox::{Claimed, InHand, WAITING_OF_CHAT_MAX, Worked};
 pub use mail::ChannelState;
 pub use outbox::{Carried, Letter, Undelivered, Waiting};
 pub use people::{EndSession, Member, OWNER_NAME, SecretHash, SessionShown};
-pub use reader::{Talk, first_channel};
+pub use reader::{Talk, TalkFile, first_channel};
 pub use step::{Answered, Delivery};
 
 use chats::Codes;
@@ -73,6 +73,9 @@ const QUEUE_MAX: usize = 1024;
 
 /// Questions that may wait for the reader; more are refused.
 const QUESTIONS_MAX: usize = 256;
+
+/// News that a listener may fall behind before it is only told that there was some.
+const NEWS_MAX: usize = 64;
 
 /// How the book is kept.
 #[derive(Clone)]
@@ -109,6 +112,7 @@ pub struct StoreHandle {
     codes: Codes,
     bells: Bells,
     counts: Counts,
+    news: broadcast::Sender<AccountId>,
 }
 
 impl Store {
@@ -122,6 +126,8 @@ impl Store {
         let (questions, waiting_questions) = mpsc::channel(QUESTIONS_MAX);
         let counts = Counts::default();
         let counting = counts.clone();
+        let (news, _) = broadcast::channel(NEWS_MAX);
+        let tell = news.clone();
         let (alive, stopped) = oneshot::channel();
         let codes = Codes::default();
         let shown = codes.clone();
@@ -129,7 +135,7 @@ impl Store {
             spawn("book-writer", path, move || {
                 // Dropped when the thread ends, however it ends.
                 let _alive: oneshot::Sender<()> = alive;
-                writer::run(writing, waiting_jobs, &options, shown, &counting);
+                writer::run(writing, waiting_jobs, &options, shown, (&counting, &tell));
             })?,
             spawn("book-reader", path, move || reader::run(&reading, waiting_questions))?,
         ];
@@ -140,6 +146,7 @@ impl Store {
                 codes,
                 bells: Bells::default(),
                 counts,
+                news,
             },
             owner,
             threads,
@@ -201,7 +208,7 @@ fn set_up(connection: &mut Connection, owner: &str, now: Timestamp) -> Result<Me
 impl StoreHandle {
     /// Takes a message: answered after the commit that holds it; a second delivery gets the first answer again.
     pub async fn take(&self, delivery: Delivery) -> Result<Answered, Error> {
-        let to_chat = delivery.answer_to.is_some();
+        let to_chat = delivery.answer_to.is_some() || delivery.channel == CLIENT_CHANNEL;
         let answered = self.enqueue(delivery)?.await.map_err(|_| Error::Stopped)?;
         if to_chat {
             self.bells.outbox.notify_one();
@@ -333,9 +340,14 @@ impl StoreHandle {
             .await
     }
 
-    /// Ends sessions of an account.
-    pub async fn end_sessions(&self, account: AccountId, which: EndSession) -> Result<(), Error> {
-        self.write(move |connection| people::end_sessions(connection, account, &which))
+    /// Ends sessions of an account; only those of one member when one is given.
+    pub async fn end_sessions(
+        &self,
+        account: AccountId,
+        whose: Option<MemberId>,
+        which: EndSession,
+    ) -> Result<(), Error> {
+        self.write(move |connection| people::end_sessions(connection, account, whose, &which))
             .await
     }
 
@@ -372,6 +384,22 @@ impl StoreHandle {
             one.json = self.codes.show(&one.id, &one.json);
         }
         Ok(talk)
+    }
+
+    /// The messages that a quote came of and went through, newest last: at most `limit` of the newest.
+    pub async fn talk_of_quote(&self, account: AccountId, no: QuoteNo, limit: u32) -> Result<Vec<Talk>, Error> {
+        self.ask(move |connection| reader::talk_of_quote(connection, account, no, limit))
+            .await
+    }
+
+    /// The place in the book of an account's newest message.
+    pub async fn newest(&self, account: AccountId) -> Result<Option<i64>, Error> {
+        self.ask(move |connection| reader::newest(connection, account)).await
+    }
+
+    /// Accounts into whose book something new was written by this process, from now on.
+    pub fn news(&self) -> broadcast::Receiver<AccountId> {
+        self.news.subscribe()
     }
 
     /// What all events of an account add up to.

@@ -218,15 +218,21 @@ pub(super) fn sessions(
     Ok(sessions)
 }
 
-/// Ends one session of an account, or all but one.
-pub(super) fn end_sessions(connection: &Connection, account: AccountId, which: &EndSession) -> Result<(), Error> {
+/// Ends one session of an account, or all but one; only those of one member when one is given.
+pub(super) fn end_sessions(
+    connection: &Connection,
+    account: AccountId,
+    whose: Option<MemberId>,
+    which: &EndSession,
+) -> Result<(), Error> {
+    let whose = whose.map(MemberId::get);
     match which {
         EndSession::One(id) => connection
             .prepare_cached(include_str!("sql/session_end_of_account.sql"))?
-            .execute(params![account.get(), id])?,
+            .execute(params![account.get(), id, whose])?,
         EndSession::AllBut(own) => connection
             .prepare_cached(include_str!("sql/session_end_others.sql"))?
-            .execute(params![account.get(), own.0])?,
+            .execute(params![account.get(), own.0, whose])?,
     };
     Ok(())
 }

@@ -8,11 +8,11 @@ use std::{
     path::Path,
 };
 
-use rusqlite::{Connection, OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension, Row, params};
 use tokio::sync::mpsc;
 
 use super::{Error, connection, facts::read_time, migrate};
-use crate::units::{AccountId, InboundId, MemberId, Timestamp};
+use crate::units::{AccountId, FileId, InboundId, MemberId, QuoteNo, Timestamp};
 
 /// Work for the reader.
 pub(super) enum Question {
@@ -49,6 +49,19 @@ pub struct Talk {
     pub answer: String,
     /// The answer as JSON.
     pub json: String,
+    /// Files that came with it.
+    pub files: Vec<TalkFile>,
+}
+
+/// A file that came with a message.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TalkFile {
+    /// Its id.
+    pub id: FileId,
+    /// Its media type.
+    pub media_type: String,
+    /// Its name.
+    pub name: String,
 }
 
 /// The way the first message of a book came; `None` for a file that is empty or has no message.
@@ -75,16 +88,65 @@ pub(super) fn talk(
     let mut rows = statement.query(params![account.get(), member.get(), before.unwrap_or(i64::MAX), limit])?;
     let mut talk = Vec::new();
     while let Some(row) = rows.next()? {
-        talk.push(Talk {
-            position: row.get(0)?,
-            id: InboundId::new(row.get::<_, String>(1)?),
-            channel: row.get(2)?,
-            said: row.get(3)?,
-            at: read_time("a time of a message", row.get(4)?)?,
-            answer: row.get(5)?,
-            json: row.get(6)?,
-        });
+        talk.push(read_talk(row)?);
     }
     talk.reverse();
+    add_files(connection, account, &mut talk)?;
     Ok(talk)
+}
+
+/// Adds the files that came with these messages.
+fn add_files(connection: &Connection, account: AccountId, talk: &mut [Talk]) -> Result<(), Error> {
+    let mut statement = connection.prepare_cached(include_str!("sql/files_of_message.sql"))?;
+    for said in talk {
+        let files = statement.query_map(params![account.get(), said.position], |row| {
+            Ok(TalkFile {
+                id: FileId::new(row.get::<_, String>(0)?),
+                media_type: row.get(1)?,
+                name: row.get(2)?,
+            })
+        })?;
+        said.files = files.collect::<Result<_, _>>()?;
+    }
+    Ok(())
+}
+
+/// The messages that a quote came of and went through, oldest first: at most `limit` of the newest.
+pub(super) fn talk_of_quote(
+    connection: &Connection,
+    account: AccountId,
+    no: QuoteNo,
+    limit: u32,
+) -> Result<Vec<Talk>, Error> {
+    let mut statement = connection.prepare_cached(include_str!("sql/talk_of_quote.sql"))?;
+    let mut rows = statement.query(params![account.get(), no.to_string(), limit])?;
+    let mut talk = Vec::new();
+    while let Some(row) = rows.next()? {
+        talk.push(read_talk(row)?);
+    }
+    talk.reverse();
+    add_files(connection, account, &mut talk)?;
+    Ok(talk)
+}
+
+/// The place in the book of an account's newest message.
+pub(super) fn newest(connection: &Connection, account: AccountId) -> Result<Option<i64>, Error> {
+    let newest = connection
+        .prepare_cached(include_str!("sql/message_newest.sql"))?
+        .query_row([account.get()], |row| row.get(0))
+        .optional()?;
+    Ok(newest)
+}
+
+fn read_talk(row: &Row<'_>) -> Result<Talk, Error> {
+    Ok(Talk {
+        position: row.get(0)?,
+        id: InboundId::new(row.get::<_, String>(1)?),
+        channel: row.get(2)?,
+        said: row.get(3)?,
+        at: read_time("a time of a message", row.get(4)?)?,
+        answer: row.get(5)?,
+        json: row.get(6)?,
+        files: Vec::new(),
+    })
 }

@@ -22,7 +22,7 @@ use super::{
     people::SecretHash,
 };
 use crate::{
-    conversation::{Answer, Context, Effect, Heard, House, Inbound, Part},
+    conversation::{Answer, CLIENT_CHANNEL, Context, Effect, Heard, House, Inbound, Part},
     exports::{self, Rendered},
     journal::Recorded,
     replies::{self, AttachedFile},
@@ -188,6 +188,9 @@ pub(super) fn take(
     if delivery.answer_to.is_some() {
         outbox::queue(connection, position, delivery, delivery.answer_to)?;
     }
+    if delivery.channel == CLIENT_CHANNEL {
+        tell_everywhere(connection, position, delivery)?;
+    }
     Ok(Answered {
         id: delivery.id.clone(),
         at: delivery.at,
@@ -196,6 +199,16 @@ pub(super) fn take(
         again: false,
         failed: handled.failure.is_some(),
     })
+}
+
+/// News that nobody in the account asked for goes to every chat of the member whom it is for.
+fn tell_everywhere(connection: &Connection, position: i64, delivery: &Delivery) -> Result<(), Error> {
+    let mut chats = connection.prepare_cached(include_str!("sql/chats_of_member.sql"))?;
+    let chats = chats.query_map(params![delivery.account.get(), delivery.member.get()], |row| row.get(0))?;
+    for chat in chats.collect::<Result<Vec<i64>, _>>()? {
+        outbox::queue(connection, position, delivery, Some(ChatId::new(chat)))?;
+    }
+    Ok(())
 }
 
 /// The answer that a delivery got the first time, if there was one.

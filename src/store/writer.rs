@@ -7,7 +7,7 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use rusqlite::{Connection, TransactionBehavior};
-use tokio::sync::{mpsc, oneshot};
+use tokio::sync::{broadcast, mpsc, oneshot};
 
 use super::{
     Counts, Error, Options,
@@ -40,7 +40,7 @@ pub(super) fn run(
     mut jobs: mpsc::Receiver<Job>,
     options: &Options,
     codes: Codes,
-    counts: &Counts,
+    (counts, news): (&Counts, &broadcast::Sender<AccountId>),
 ) {
     let mut states = States::with(codes);
     while let Some(job) = jobs.blocking_recv() {
@@ -52,7 +52,7 @@ pub(super) fn run(
             // A panic here is a bug outside of handling, which has its own net. What was open is rolled back as it passes,
             // who waited for it finds nothing, and the thread goes on for the others.
             let done = catch_unwind(AssertUnwindSafe(|| {
-                work_on(job, &mut connection, &mut states, &mut jobs, (options, counts))
+                work_on(job, &mut connection, &mut states, &mut jobs, (options, counts, news))
             }));
             next = done.unwrap_or_else(|_| {
                 tracing::error!("work on the book ended with a panic");
@@ -69,13 +69,13 @@ fn work_on(
     connection: &mut Connection,
     states: &mut States,
     jobs: &mut mpsc::Receiver<Job>,
-    (options, counts): (&Options, &Counts),
+    (options, counts, news): (&Options, &Counts, &broadcast::Sender<AccountId>),
 ) -> Option<Job> {
     match job {
         Job::Take(delivery, answer) => {
             let mut batch = vec![(*delivery, answer)];
             let next = collect(jobs, &mut batch);
-            commit(connection, states, batch, options, counts);
+            commit(connection, states, batch, options, counts, news);
             next
         }
         Job::Look(account, answer) => {
@@ -109,6 +109,7 @@ fn commit(
     batch: Vec<(Delivery, AnswerTo)>,
     options: &Options,
     counts: &Counts,
+    news: &broadcast::Sender<AccountId>,
 ) {
     let (deliveries, waiting): (Vec<_>, Vec<_>) = batch.into_iter().unzip();
     let results = match take_all(connection, states, &deliveries, options) {
@@ -123,9 +124,15 @@ fn commit(
             waiting.iter().map(|_| Err(failure.shared())).collect()
         }
     };
+    let mut told: Vec<AccountId> = deliveries.iter().map(|delivery| delivery.account).collect();
+    told.dedup();
     for (answer, result) in waiting.into_iter().zip(results) {
         // A caller that has gone away changes nothing: its message is in the book.
         let _ = answer.send(result);
+    }
+    for account in told {
+        // Fails when nobody listens.
+        let _ = news.send(account);
     }
 }
 

@@ -12,7 +12,7 @@ use http_body_util::BodyExt;
 const DISCARD_BYTES_MAX: usize = 32 * 1024 * 1024;
 
 /// How long a sender may take over a body.
-const WAIT_MAX: Duration = Duration::from_secs(20);
+pub(super) const WAIT_MAX: Duration = Duration::from_secs(20);
 
 /// Why a body is not read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,7 +25,12 @@ pub(super) enum Refused {
 
 /// The whole body, if it fits.
 pub(super) async fn read(body: Body, bytes_max: usize) -> Result<Bytes, Refused> {
-    tokio::time::timeout(WAIT_MAX, read_to_end(body, bytes_max))
+    read_within(body, bytes_max, WAIT_MAX).await
+}
+
+/// The whole body, if it fits and comes within a time.
+pub(super) async fn read_within(body: Body, bytes_max: usize, wait: Duration) -> Result<Bytes, Refused> {
+    tokio::time::timeout(wait, read_to_end(body, bytes_max))
         .await
         .unwrap_or(Err(Refused::Broken))
 }

@@ -4,8 +4,7 @@ use std::{sync::Arc, time::Duration};
 
 use chrono_tz::Tz;
 
-use super::Guesses;
-use super::Watch;
+use super::{Guesses, Listeners, Watch};
 use crate::{
     channels::{Lines, signed::Secret},
     speech::Recogniser,
@@ -59,4 +58,6 @@ pub struct Deps {
     pub guesses: Arc<Guesses>,
     /// What keeps an eye on the house.
     pub watch: Watch,
+    /// Room for pages that listen for news.
+    pub listeners: Listeners,
 }

@@ -26,7 +26,7 @@ use crate::{
 pub const FILE_LINK_GOOD_S: i64 = 30 * 24 * 3600;
 
 /// Media types that are shown in place.
-const SHOWN: [&str; 8] = [
+const SHOWN: [&str; 11] = [
     "image/png",
     "image/jpeg",
     "image/webp",
@@ -35,6 +35,9 @@ const SHOWN: [&str; 8] = [
     "audio/mpeg",
     "audio/mp4",
     "audio/wav",
+    "audio/webm",
+    "audio/m4a",
+    "audio/x-m4a",
 ];
 
 pub(super) fn router() -> Router<Deps> {

@@ -19,22 +19,27 @@ mod guess;
 mod headers;
 mod health;
 mod hooks;
+mod leaves;
 mod listening;
+mod live;
 mod messengers;
+mod say;
 mod session;
+mod settings;
 mod status;
 mod token;
 mod watch;
 
 use std::net::SocketAddr;
 
-use axum::{Router, middleware};
-use tokio::net::TcpListener;
+use axum::{Extension, Router, middleware};
+use tokio::{net::TcpListener, sync};
 
 pub use deps::{Clock, Deps, Ids};
 pub use files::{FILE_LINK_GOOD_S, new_file_link};
 pub use guess::Guesses;
 pub use listening::{attend, hear};
+pub use live::Listeners;
 pub use token::{LINK_GOOD_S, new_link};
 pub use watch::{MetricsFor, Watch};
 
@@ -47,6 +52,10 @@ pub fn app(deps: Deps) -> Router {
         .merge(door::router())
         .merge(hooks::router())
         .merge(messengers::router())
+        .merge(leaves::router())
+        .merge(live::router())
+        .merge(settings::router())
+        .merge(say::router())
         .merge(files::router())
         .merge(assets::router())
         .merge(health::router())
@@ -62,6 +71,14 @@ pub async fn serve(
     deps: Deps,
     stop: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
-    let app = app(deps).into_make_service_with_connect_info::<SocketAddr>();
-    axum::serve(listener, app).with_graceful_shutdown(stop).await
+    let (close, closing) = sync::watch::channel(false);
+    let app = app(deps).layer(Extension(live::Closing(closing)));
+    let stop = async move {
+        stop.await;
+        // Fails when nobody listens, and then there is nobody to tell.
+        let _ = close.send(true);
+    };
+    axum::serve(listener, app.into_make_service_with_connect_info::<SocketAddr>())
+        .with_graceful_shutdown(stop)
+        .await
 }

@@ -61,6 +61,11 @@ pub(super) fn message_key(form_key: &str, text: &str) -> String {
     digest("message", &format!("{form_key}\n{text}"))
 }
 
+/// A name for content: the same bytes have the same one.
+pub(super) fn content_key(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
+}
+
 fn digest(purpose: &str, text: &str) -> String {
     hex(&Sha256::digest(format!("tallyhand {purpose} {text}").as_bytes()))
 }

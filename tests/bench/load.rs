@@ -24,7 +24,7 @@ use tallyhand::{
     runtime::{RandomIds, SystemClock},
     speech::Recogniser,
     store::{Options, Store},
-    web::{self, Clock, Deps, MetricsFor, Watch},
+    web::{self, Clock, Deps, Listeners, MetricsFor, Watch},
 };
 use tokio::{
     io::{AsyncReadExt, AsyncWriteExt, BufStream},
@@ -144,6 +144,7 @@ async fn serve_house(book: &Path) -> (SocketAddr, Store) {
         guesses: Arc::default(),
         lines: Arc::default(),
         watch: Watch::new(store.handle().counts(), MetricsFor::Nobody, 0),
+        listeners: Listeners::default(),
     };
     (listen(web::app(deps)).await, store)
 }

@@ -260,3 +260,32 @@ fn codes_cannot_be_tried_one_after_another() {
     }
     assert_eq!(post(&yard, "/in", &[("code", &code)]).status, 429, "not even looked at");
 }
+
+/// The owner is told wherever he writes from, not on the page alone.
+#[test]
+fn a_yes_goes_to_every_chat_of_the_owner() {
+    let (yard, path) = sent();
+    let owner = yard.owner().clone();
+    let connection = rusqlite::Connection::open(yard.book()).expect("the book opens");
+    for (address, silenced) in [("100", None), ("200", None), ("300", Some("2026-01-12T15:00:00Z"))] {
+        connection
+            .execute(
+                "INSERT INTO chat (account_id, member_id, channel, address, room, bound_at, heard_at, silenced_at)
+                 VALUES (?1, ?2, 'telegram', ?3, ?3, '2026-01-12T15:00:00Z', '2026-01-12T15:00:00Z', ?4)",
+                rusqlite::params![owner.account.get(), owner.id.get(), address, silenced],
+            )
+            .expect("a chat");
+    }
+    for _ in 0..2 {
+        post(&yard, &format!("{path}/yes"), &[("name", "Wren"), ("total", "182.97")]);
+    }
+    let told = "SELECT count(*) FROM outbox JOIN chat ON chat.id = outbox.chat_id
+                JOIN reply ON reply.message_position = outbox.message_position
+                WHERE reply.text LIKE 'Wren said yes%' AND chat.silenced_at IS NULL";
+    assert_eq!(yard.count(told), 2, "both open chats, once each");
+    assert_eq!(
+        yard.count("SELECT count(*) FROM outbox"),
+        2,
+        "and not the one that wants no answers"
+    );
+}

@@ -2,6 +2,7 @@
 
 mod backup;
 mod book;
+mod browser;
 mod callback;
 mod client;
 mod command_line;
@@ -15,6 +16,7 @@ mod language_fuzz;
 mod language_messages;
 mod language_numbers;
 mod language_properties;
+mod leaves;
 mod licences;
 mod main_line;
 mod messenger_simulation;

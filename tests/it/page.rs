@@ -28,7 +28,7 @@ fn the_page_needs_no_script_and_nothing_from_elsewhere() {
     assert!(
         given
             .body
-            .contains("<form class=\"write\" id=\"write\" method=\"post\" action=\"/say\">")
+            .contains("<form class=\"write\" id=\"write\" method=\"post\" action=\"/say\" enctype")
     );
     assert!(!given.body.contains("://"), "nothing is fetched from elsewhere");
     assert!(

@@ -180,6 +180,7 @@ impl Yard {
             owner: store.owner().id,
             guesses: Arc::default(),
             watch: Watch::new(store.handle().counts(), MetricsFor::ThisMachine, self.sender_limit),
+            listeners: web::Listeners::default(),
         };
         self.app = Some(web::app(deps.clone()));
         self.deps = Some(deps);

@@ -1,0 +1,103 @@
+//! The book, the times and the week: pages to look at. Nothing is changed by opening one.
+
+use axum::{
+    Router,
+    extract::{Path, Query, State},
+    response::{Html, IntoResponse, Response},
+    routing::get,
+};
+use serde::Deserialize;
+
+use super::{
+    Deps, chat,
+    session::SignedIn,
+    status::{Problem, problem_page, store_problem},
+};
+use crate::{
+    conversation, journal,
+    pages::{BookAsked, BookPage, JobPage, TimesPage, WeekPage},
+    store::Error,
+    units::QuoteNo,
+};
+
+/// Messages of one job that are shown.
+const TALK_MAX: u32 = 200;
+
+pub(super) fn router() -> Router<Deps> {
+    Router::new()
+        .route("/book", get(book))
+        .route("/book/{no}", get(job))
+        .route("/times", get(times))
+        .route("/week", get(week))
+}
+
+#[derive(Deserialize)]
+struct Asked {
+    season: Option<String>,
+    q: Option<String>,
+    show: Option<String>,
+    before: Option<u32>,
+}
+
+async fn book(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<Asked>) -> Response {
+    let asked = BookAsked {
+        season: asked.season,
+        words: asked.q.unwrap_or_default().chars().take(100).collect(),
+        show: asked.show,
+        before: asked.before,
+    };
+    page(&deps, &person, |state, zone| {
+        BookPage::of(state.book(), &asked, zone, deps.clock.now()).html()
+    })
+    .await
+}
+
+async fn times(State(deps): State<Deps>, person: SignedIn) -> Response {
+    page(&deps, &person, |state, _| {
+        TimesPage::of(&conversation::times_of(state.book())).html()
+    })
+    .await
+}
+
+#[derive(Deserialize)]
+struct From {
+    from: Option<String>,
+}
+
+async fn week(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<From>) -> Response {
+    page(&deps, &person, |state, zone| {
+        WeekPage::of(state.book(), asked.from.as_deref(), zone, deps.clock.now()).html()
+    })
+    .await
+}
+
+/// A page made of the book as it stands.
+async fn page(deps: &Deps, person: &SignedIn, make: impl FnOnce(&journal::State, chrono_tz::Tz) -> String) -> Response {
+    match deps.store.state(person.member.account).await {
+        Ok(state) => {
+            let zone = state.book().settings().zone().unwrap_or(deps.zone);
+            Html(make(&state, zone)).into_response()
+        }
+        Err(failure) => store_problem(&failure).into_response(),
+    }
+}
+
+async fn job(State(deps): State<Deps>, person: SignedIn, Path(no): Path<u32>) -> Response {
+    match job_page(&deps, &person, no).await {
+        Ok(Some(page)) => Html(page.html()).into_response(),
+        Ok(None) => problem_page(Problem::NotFound),
+        Err(failure) => store_problem(&failure).into_response(),
+    }
+}
+
+async fn job_page(deps: &Deps, person: &SignedIn, no: u32) -> Result<Option<JobPage>, Error> {
+    let account = person.member.account;
+    let state = deps.store.state(account).await?;
+    if state.book().quote(QuoteNo::new(no)).is_none() {
+        return Ok(None);
+    }
+    let talk = deps.store.talk_of_quote(account, QuoteNo::new(no), TALK_MAX).await?;
+    let zone = state.book().settings().zone().unwrap_or(deps.zone);
+    let talk = talk.iter().map(chat::entry).collect();
+    Ok(JobPage::of(state.book(), no, talk, zone, deps.clock.now()))
+}
