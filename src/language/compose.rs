@@ -585,11 +585,12 @@ impl Composer<'_, '_> {
             return None;
         }
         if let (Some(when), true, true) = (section.when, items.is_empty(), section.crew.is_none()) {
-            if when.day.is_some() && (section.place.is_some() || when.minute_of_day.is_some()) {
+            let said_again = section.corrects_before;
+            if when.day.is_some() && (section.place.is_some() || when.minute_of_day.is_some() || said_again) {
                 return Some(Meaning::Plan {
                     place: section.place.clone(),
                     when,
-                    moved: false,
+                    moved: said_again,
                 });
             }
             return when

@@ -290,6 +290,8 @@ fn stands_alone(rule: &str) -> bool {
             | "paid: a sum and how"
             | "set: rate from now on"
             | "time: broken number"
+            | "revise: price said of a place"
+            | "set: crew now"
     )
 }
 

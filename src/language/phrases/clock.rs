@@ -199,6 +199,18 @@ pub(super) const ROWS: &[Row] = &[
         |_, _| cue(Cue::Plan),
     ),
     (
+        "plan: do it then",
+        5,
+        "(do (it | that | them) | lets do (it | that)? | make (it | that) | change (it | that) to | switch (it | that) to | set (it | that) (for | to) | put (it | that | them) down (for)? | we can do (it | that) | well do (it | that) | can we do (it | that)) #when",
+        |c, _| {
+            whole(Meaning::Plan {
+                place: None,
+                when: super::when(c).filter(|when| when.day.is_some())?,
+                moved: true,
+            })
+        },
+    ),
+    (
         "plan: moved to a time",
         7,
         "(push | move | shift | slide | reschedule) (it | that | them | the job)? (back | up)? (to | till | until) #num (oclock)?",

@@ -201,6 +201,18 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| change(Change::Price(money(c)?)),
     ),
     (
+        "revise: price said of a place",
+        7,
+        "(call | make | put) #place (at | to | =)? #money [even flat total]?",
+        |c, _| {
+            super::whole(Meaning::Revise {
+                changes: vec![Change::Price(money(c)?)],
+                what_if: false,
+                place: Some(super::place(c).filter(|place| place.known)?),
+            })
+        },
+    ),
+    (
         "price alone",
         4,
         "(the | my)? ([total]? price | total | quote) (is | should be | will be | =)? #money [even flat total]?",

@@ -75,7 +75,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "minutes each of a kind",
         2,
-        "#class [takes take taking] (us | me)? #mins #each?",
+        "#class (now)? [takes take taking] (us | me)? (now)? #mins #each?",
         |c, _| minutes_each(c, true),
     ),
     (

@@ -264,7 +264,12 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
     let mut names = 0;
     while end < words.len() && end < start + 4 {
         let token = words.get(end).expect("end is within the words");
-        let title = words.is(end, Class::TITLE) && end == start;
+        // "St. Brendan's": a saint, where a street would have its name in front.
+        let dotted = usize::from(words.sign(end + 1, '.'));
+        let saint = words.one_of(end, &["st", "saint"])
+            && end == start
+            && words.get(end + 1 + dotted).is_some_and(|token| token.capital);
+        let title = (words.is(end, Class::TITLE) || saint) && end == start;
         let kind = named_kind(words, end);
         let name = token.is_word()
             && ((words.unknown(end) && !kind && !words.is(end, Class::FILLER))
@@ -297,7 +302,10 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
                 end += 1;
             }
             break;
-        } else if words.sign(end, '.') && end > start && words.is(end - 1, Class::TITLE) {
+        } else if words.sign(end, '.')
+            && end > start
+            && (words.is(end - 1, Class::TITLE) || words.one_of(end - 1, &["st", "saint"]))
+        {
             end += 1;
         } else {
             break;
