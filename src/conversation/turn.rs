@@ -147,7 +147,9 @@ impl Turn<'_> {
             Some(Meaning::Answer(answer)) => fill_for(question, answer),
             None => fill_in_words(question, text),
             Some(Meaning::Quote { .. }) => self.answer_in_a_count(question, &reading),
-            Some(Meaning::Revise { changes, place: None, .. }) => answer_in_a_change(question, changes),
+            Some(Meaning::Revise {
+                changes, place: None, ..
+            }) => answer_in_a_change(question, changes),
             _ => None,
         };
         if let Some(fill) = fill {
@@ -212,7 +214,9 @@ impl Turn<'_> {
         let open = half_lines.get(asked)?;
         let [line] = lines.as_slice() else {
             let last = asked + 1 == half_lines.len();
-            return adds_up(open, lines).filter(|_| last).map(|parts| Fill::Say(format!("{}, {parts}", question.text)));
+            return adds_up(open, lines)
+                .filter(|_| last)
+                .map(|parts| Fill::Say(format!("{}, {parts}", question.text)));
         };
         let same_count = line.quantity == open.quantity || line.quantity == QuantitySaid::Unsaid;
         let same_kind =

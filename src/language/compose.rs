@@ -6,7 +6,7 @@
 //! count.
 
 use super::Expecting;
-use super::except::exceptions_left;
+use super::except::{alternatives, exceptions_left};
 use super::lines::{Lines, assemble, unsaid};
 use super::meaning::{
     AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Solve, Span, Unit,
@@ -67,7 +67,9 @@ fn joins_before(words: &Words<'_>) -> bool {
     });
     let also = (0..4).any(|at| words.spelled(at, "also"));
     let forgot = (0..3).any(|at| words.one_of(at, &["forgot", "missed", "forgetting"]));
-    also || forgot || words.one_of(0, &["and", "plus"]) || (closes && last.is_some_and(|at| at > 0))
+    // "do the hollies too, there are three large ones".
+    let too = (1..words.len()).any(|at| words.spelled(at, "too") && !words.kinds(at - 1).is_empty());
+    also || forgot || too || words.one_of(0, &["and", "plus"]) || (closes && last.is_some_and(|at| at > 0))
 }
 
 /// Runs of words that nothing knows and no phrase took (`Alder on friday`): a name, when something is said of one.
@@ -534,6 +536,7 @@ impl Composer<'_, '_> {
             doubts,
         } = assemble(&section, self.words);
         self.out.doubts.extend(doubts);
+        self.out.doubts.extend(alternatives(self.words, &lines));
         let of_each = self.price_behind_a_count(&section, &mut lines);
         if let (true, None, true, Some(first)) = (
             self.joins,

@@ -231,6 +231,12 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| change(Change::Price(money(c)?)),
     ),
     (
+        "revise: price said",
+        3,
+        "#money (total | all in | altogether | for everything | for all of it | for the lot | for the whole thing)",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
         "revise: what if",
         3,
         "(what | whats) (would | does | is)? (that | it | this) (be | come to | come out to | run | cost | look like) (with | at)?",

@@ -147,6 +147,12 @@ pub(super) const ROWS: &[Row] = &[
     (
         "asks for a price",
         2,
+        "put (me | us | them | her | him) down for",
+        |_, _| Some(Phrase::Lead),
+    ),
+    (
+        "asks for a price",
+        2,
         "(how much | how many) [for to on would is are]? (it | that)? [cost be]?",
         |_, _| Some(Phrase::Lead),
     ),

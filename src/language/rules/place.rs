@@ -152,7 +152,14 @@ fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
 fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
     let numbered = matches!(words.get(start).map(|t| t.kind), Some(TokenKind::Number(n)) if n.is_integer())
         && !words.get(start).is_some_and(|t| t.fraction);
-    let first = if numbered && !words.get(start).is_some_and(|t| t.ordinal) {
+    // "for twenty two fern hollow drive".
+    let spelled = number(words, start).filter(|count| led && !numbered && count.value.is_integer());
+    let spelled = spelled.filter(|count| {
+        words.unknown(count.end) && words.kinds(count.end).iter().all(|hit| !hit.whole || hit.words < 2)
+    });
+    let first = if let Some(count) = spelled {
+        count.end
+    } else if numbered && !words.get(start).is_some_and(|t| t.ordinal) {
         start + 1
     } else {
         start
