@@ -112,7 +112,7 @@ pub(super) struct Composer<'w, 'a> {
     /// Words that nothing knows, as names of places: (first byte, name).
     pub(super) names: Vec<(usize, PlaceSaid)>,
     /// The message goes on with what was talked about before.
-    joins: bool,
+    pub(super) joins: bool,
     pub(super) section: Section,
     /// What came of it so far.
     pub(super) out: Composed,

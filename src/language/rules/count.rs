@@ -182,7 +182,7 @@ fn link(words: &Words<'_>, at: usize) -> (usize, bool) {
             next,
             &[
                 "x", "of", "the", "those", "these", "my", "her", "his", "their", "really", "real", "nice", "good",
-                "very", "super", "pretty", "em",
+                "very", "super", "pretty", "them", "em", "em",
             ],
         ) || (words.sign(next, '-') && next == at)
         {
@@ -611,6 +611,7 @@ fn takes_more(words: &Words<'_>, at: usize) -> bool {
         .or(Class::SIZE)
         .or(Class::PER);
     words.is(at, other)
+        || words.size_letter(at).is_some()
         || words.sign(at, '%')
         || (words.is(at, Class::ARTICLE) && unit(words, at + 1).is_some())
         || words.kinds(at).iter().any(|hit| hit.whole)
