@@ -132,6 +132,12 @@ pub(super) fn is_active(quote: &QuoteEntry) -> bool {
     quote.status.is_active()
 }
 
+/// Whether work can still be done on a quote at a place.
+pub(super) fn has_active(desk: &Desk<'_>, place: &PlaceSaid) -> bool {
+    let there = |quote: &QuoteEntry| quote.place.as_deref() == Some(place.name.as_str()) && is_active(quote);
+    place.rivals.is_empty() && desk.book().quotes_newest_first().any(there)
+}
+
 /// Any quote.
 pub(super) fn any(_: &QuoteEntry) -> bool {
     true

@@ -147,7 +147,9 @@ impl Turn<'_> {
             Some(Meaning::Answer(answer)) => fill_for(question, answer),
             None => fill_in_words(question, text),
             Some(Meaning::Quote { .. }) => self.answer_in_a_count(question, &reading),
-            Some(Meaning::Revise { changes, .. }) => answer_in_a_change(question, changes),
+            Some(Meaning::Revise {
+                changes, place: None, ..
+            }) => answer_in_a_change(question, changes),
             _ => None,
         };
         if let Some(fill) = fill {
@@ -194,10 +196,15 @@ impl Turn<'_> {
         else {
             return None;
         };
-        let ([line], [], Item::Line(asked)) = (lines.as_slice(), changes.as_slice(), question.slot.item) else {
+        if let ([line], [], true) = (lines.as_slice(), changes.as_slice(), reading.doubts.is_empty())
+            && let Some(fill) = how_many(question, line)
+        {
+            return Some(fill);
+        }
+        let (true, Item::Line(asked)) = (changes.is_empty() && reading.doubts.is_empty(), question.slot.item) else {
             return None;
         };
-        if !matches!(question.slot.hole, Hole::Kind | Hole::Size) || !reading.doubts.is_empty() {
+        if !matches!(question.slot.hole, Hole::Kind | Hole::Size) {
             return None;
         }
         let half = (self.read)(&question.text, self.state.vocabulary(), question.read_as);
@@ -205,6 +212,12 @@ impl Turn<'_> {
             return None;
         };
         let open = half_lines.get(asked)?;
+        let [line] = lines.as_slice() else {
+            let last = asked + 1 == half_lines.len();
+            return adds_up(open, lines)
+                .filter(|_| last)
+                .map(|parts| Fill::Say(format!("{}, {parts}", question.text)));
+        };
         let same_count = line.quantity == open.quantity || line.quantity == QuantitySaid::Unsaid;
         let same_kind =
             open.class.service.is_none() || line.class.service.is_none() || line.class.service == open.class.service;
@@ -427,16 +440,18 @@ fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
                 place: None,
             })
         }
-        Meaning::Quote {
-            place: None,
-            lines,
-            changes,
-        } if lines.first().is_some_and(|line| line.more) && current.is_some() => {
+        Meaning::Quote { place, lines, changes }
+            if lines.first().is_some_and(|line| line.more)
+                && match place {
+                    None => current.is_some(),
+                    Some(place) => places::has_active(desk, place),
+                } =>
+        {
             let added = lines.iter().cloned().map(Change::Add);
             Cow::Owned(Meaning::Revise {
                 changes: added.chain(changes.iter().cloned()).collect(),
                 what_if: false,
-                place: None,
+                place: place.clone(),
             })
         }
         Meaning::Revise {
@@ -470,6 +485,31 @@ fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
     }
 }
 
+/// `seven of them`, said when it was asked how many.
+fn how_many(question: &OpenQuestion, line: &LineSaid) -> Option<Fill> {
+    let nameless = line.class.service.is_none() && line.class.unknown.is_none() && line.class.size.is_none();
+    match line.quantity {
+        QuantitySaid::Exact(count) if nameless && question.expecting == Expecting::Count => Some(Fill::Number(count)),
+        _ => None,
+    }
+}
+
+/// `4 small 2 large`, said when the size of six was asked: the parts as they can be said behind the count.
+fn adds_up(asked: &LineSaid, parts: &[LineSaid]) -> Option<String> {
+    let exact = |line: &LineSaid| match line.quantity {
+        QuantitySaid::Exact(count) => Some(count),
+        _ => None,
+    };
+    let sum: Option<rust_decimal::Decimal> = parts.iter().map(exact).sum();
+    if sum.is_none() || sum != exact(asked) || parts.iter().any(|part| part.class.size.is_none()) {
+        return None;
+    }
+    let said = parts
+        .iter()
+        .filter_map(|part| Some(format!("{} {}", exact(part)?.normalize(), part.class.size.as_deref()?)));
+    Some(said.collect::<Vec<_>>().join(" and "))
+}
+
 /// `they're large`, said when a size was asked, is the answer.
 fn answer_in_a_change(question: &OpenQuestion, changes: &[Change]) -> Option<Fill> {
     match changes {
@@ -478,6 +518,7 @@ fn answer_in_a_change(question: &OpenQuestion, changes: &[Change]) -> Option<Fil
         {
             fill_for(question, &AnswerSaid::Class(to.clone()))
         }
+        [Change::Quantity(line)] => how_many(question, line),
         _ => None,
     }
 }

@@ -6,7 +6,7 @@
 //! count.
 
 use super::Expecting;
-use super::except::exceptions_left;
+use super::except::{alternatives, exceptions_left};
 use super::lines::{Lines, assemble, unsaid};
 use super::meaning::{
     AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Solve, Span, Unit,
@@ -69,7 +69,9 @@ fn joins_before(words: &Words<'_>) -> bool {
     });
     let also = (0..4).any(|at| words.spelled(at, "also"));
     let forgot = (0..3).any(|at| words.one_of(at, &["forgot", "missed", "forgetting"]));
-    also || forgot || words.one_of(0, &["and", "plus"]) || (closes && last.is_some_and(|at| at > 0))
+    // "do the hollies too, there are three large ones".
+    let too = (1..words.len()).any(|at| words.spelled(at, "too") && !words.kinds(at - 1).is_empty());
+    also || forgot || too || words.one_of(0, &["and", "plus"]) || (closes && last.is_some_and(|at| at > 0))
 }
 
 /// The composition, under way.
@@ -82,7 +84,7 @@ pub(super) struct Composer<'w, 'a> {
     /// Words that nothing knows, as names of places: (first byte, name).
     pub(super) names: Vec<(usize, PlaceSaid)>,
     /// The message goes on with what was talked about before.
-    joins: bool,
+    pub(super) joins: bool,
     pub(super) section: Section,
     /// What came of it so far.
     pub(super) out: Composed,
@@ -507,6 +509,7 @@ impl Composer<'_, '_> {
             doubts,
         } = assemble(&section, self.words);
         self.out.doubts.extend(doubts);
+        self.out.doubts.extend(alternatives(self.words, &lines));
         let of_each = self.price_behind_a_count(&section, &mut lines);
         if let (true, None, true, Some(first)) = (
             self.joins,
@@ -558,11 +561,12 @@ impl Composer<'_, '_> {
             return None;
         }
         if let (Some(when), true, true) = (section.when, items.is_empty(), section.crew.is_none()) {
-            if when.day.is_some() && (section.place.is_some() || when.minute_of_day.is_some()) {
+            let said_again = section.corrects_before;
+            if when.day.is_some() && (section.place.is_some() || when.minute_of_day.is_some() || said_again) {
                 return Some(Meaning::Plan {
                     place: section.place.clone(),
                     when,
-                    moved: false,
+                    moved: said_again,
                 });
             }
             if let (None, Some(minute), true) = (when.day, when.minute_of_day, self.expecting == Expecting::Time) {

@@ -251,6 +251,8 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         // "did I count that one": a question, not news.
         "finish: did" if words.one_of(to, &["i", "we", "you", "they", "that", "it", "he", "she"]) => false,
         "correction at the start" => (0..from).all(sign) && (!words.kinds(to).is_empty() || counted(words, to)),
+        "correction of a number" => from > 0 && number::number(words, to).is_some(),
+        "what is not done" => from > 0,
         "not a number" => closes && from > 0,
         "paid" if from > 0 && words.is(from - 1, Class::LEAD) => false,
         "paid" if words.is(to, Class::SIZE.or(Class::PEOPLE).or(Class::UNIT)) || words.spelled(to + 1, "us") => false,
@@ -290,6 +292,10 @@ fn stands_alone(rule: &str) -> bool {
             | "paid: a sum and how"
             | "set: rate from now on"
             | "time: broken number"
+            | "revise: price said of a place"
+            | "set: crew now"
+            | "lost: a no"
+            | "time: readings by the watch"
     )
 }
 

@@ -93,6 +93,7 @@ impl Composer<'_, '_> {
         }
         section.items = items;
         self.doubt_total(&section, worked.as_ref());
+        self.doubt_added(&section);
         self.doubt_numbers(&section);
         let crew = section.crew.take().map(|(n, _)| n);
         let lines = assemble(&section, self.words);
@@ -105,6 +106,22 @@ impl Composer<'_, '_> {
             at: section.when,
         };
         self.push(Meaning::Finish(said), section.span);
+    }
+
+    /// `done 40 min, they added 2 azaleas`: on top of what was quoted, or all that was done?
+    fn doubt_added(&mut self, section: &Section) {
+        let span = section.span.unwrap_or_default();
+        let text = &self.words.tokens.lower[span.start..span.end];
+        let added = text
+            .split(|c: char| !c.is_alphabetic())
+            .find(|word| matches!(*word, "added" | "extra" | "additional" | "another"));
+        if let (Some(word), true) = (added, section.has_lines()) {
+            self.out.doubts.push(Doubt::Either {
+                words: word.to_string(),
+                choices: Vec::new(),
+                span,
+            });
+        }
     }
 
     /// `1 hour 45 total for both guys`: what the two worked together, or how long they were there?

@@ -41,6 +41,7 @@ const EXCEPTIONS: &[&str] = &[
     "materials",
     "supplied",
     "supplying",
+    "free",
 ];
 
 /// How far behind a word of exception something has to stand that it could take out.
@@ -237,6 +238,28 @@ fn part_paid(words: &Words<'_>, left: &[usize], meanings: &[Said]) -> Option<Dou
         words: words.text(at, at + 1).to_string(),
         choices: Vec::new(),
         span,
+    })
+}
+
+/// `12 small crapes or 3 large hollies`: one of the two, and not both.
+pub(super) fn alternatives(words: &Words<'_>, lines: &[LineSaid]) -> Option<Doubt> {
+    let text = &words.tokens.lower;
+    lines.windows(2).find_map(|pair| {
+        let [first, second] = pair else { return None };
+        let between = text.get(first.span.end..second.span.start)?;
+        let mut said = between
+            .split(|c: char| !c.is_alphabetic())
+            .filter(|word| !word.is_empty());
+        // "thirty or so" is about thirty.
+        let or = said.find(|word| *word == "or").is_some() && said.next() != Some("so");
+        or.then(|| Doubt::Either {
+            words: words.tokens.text[first.span.start..second.span.end].to_string(),
+            choices: vec![line_text(first), line_text(second)],
+            span: Span {
+                start: first.span.start,
+                end: second.span.end,
+            },
+        })
     })
 }
 

@@ -29,7 +29,7 @@ impl Composer<'_, '_> {
         }
         for (kind, value) in &section.extras {
             match value {
-                Some(value) if changes.is_empty() => {
+                Some(value) if changes.is_empty() && !self.joins => {
                     self.push(Meaning::Set(extra_setting(*kind, *value)), section.span);
                 }
                 _ => changes.push(extra_change(*kind, *value)),

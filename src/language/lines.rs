@@ -451,6 +451,12 @@ fn price(out: &mut Lines, class: Option<&ClassSaid>, said: &PriceSaid, words: &W
         .and_then(|n| words.vocabulary.services().iter().find(|s| s.name == n));
     let measured = matches!(unit, Some(Unit::Yard | Unit::Bag | Unit::Load));
     let has_material = service.is_some_and(|s| s.has_material);
+    // "$90 a yard installed" is the price of the yard with the work in it.
+    let installed = ["installed", "delivered and spread", "laid and all", "in place"];
+    if measured && installed.iter().any(|word| words.tokens.lower.contains(word)) {
+        line.price_each = Some(value);
+        return;
+    }
     if has_material || (measured && service.is_none_or(|s| Some(s.unit) == unit)) {
         line.material_each = Some(value);
     } else if dollars || unit.is_some() {

@@ -22,6 +22,8 @@ const CORPORA: &[&str] = &[
     include_str!("../../fixtures/language/messages/counts_and_changes.txt"),
     include_str!("../../fixtures/language/messages/several_at_once.txt"),
     include_str!("../../fixtures/language/messages/in_one_breath.txt"),
+    include_str!("../../fixtures/language/messages/answers_places_days.txt"),
+    include_str!("../../fixtures/language/messages/talked_over.txt"),
     include_str!("../../fixtures/language/messages/finish.txt"),
     include_str!("../../fixtures/language/messages/other.txt"),
     include_str!("../../fixtures/language/messages/quote_dictated.txt"),

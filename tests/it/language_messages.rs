@@ -361,6 +361,8 @@ corpora! {
     backwards_and_after_are_understood "backwards_and_after.txt" 120;
     several_things_at_once_are_understood "several_at_once.txt" 95;
     messages_in_one_breath_are_understood "in_one_breath.txt" 90;
+    answers_places_and_days_are_understood "answers_places_days.txt" 80;
+    yards_talked_over_are_understood "talked_over.txt" 65;
     a_fifth_writers_messages_are_understood "fifth_writer.txt" 135;
     a_third_writers_messages_are_understood "third_writer.txt" 160;
 }

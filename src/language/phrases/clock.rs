@@ -199,10 +199,68 @@ pub(super) const ROWS: &[Row] = &[
         |_, _| cue(Cue::Plan),
     ),
     (
+        "plan: do it then",
+        5,
+        "(do (it | that | them) | lets do (it | that)? | make (it | that) | change (it | that) to | switch (it | that) to | set (it | that) (for | to) | put (it | that | them) down (for)? | we can do (it | that) | well do (it | that) | can we do (it | that)) #when",
+        |c, _| {
+            whole(Meaning::Plan {
+                place: None,
+                when: super::when(c).filter(|when| when.day.is_some())?,
+                moved: true,
+            })
+        },
+    ),
+    (
         "plan: moved to a time",
         7,
         "(push | move | shift | slide | reschedule) (it | that | them | the job)? (back | up)? (to | till | until) #num (oclock)?",
         |c, _| moved_to(c),
+    ),
+    (
+        "paid",
+        9,
+        "(they | he | she)? (paid | payed) (me | us | up)? (with | by | in)? (a | the)? <method> (for | of) #money",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        6,
+        "(a | the)? (payment | money | funds) (came in | came | arrived | is in | received) (of | for | today)? #money",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid: from a place",
+        8,
+        "(got | received | collected) (a)? #money (by | in | with)? <method>? from #place",
+        |c, w| {
+            whole(Meaning::Paid {
+                place: super::place(c),
+                amount: money(c).filter(|sum| *sum >= Decimal::ONE),
+                method: text(c, w).map(|method| method.to_lowercase()),
+            })
+        },
+    ),
+    ("lost: a no", 7, "(its a | thats a)? no (on | from) #place", |c, _| {
+        whole(Meaning::Lost {
+            place: Some(super::place(c)?),
+            reason: None,
+            price: None,
+        })
+    }),
+    (
+        "lost",
+        6,
+        "(they | he | she | client | the client) (decided (not to (do it | go ahead)? | against it) | changed (their | his | her) minds? | backed out | bailed | cancelled | canceled | pulled out | is out | are out | dont want it | doesnt want it | did it (themselves | himself | herself))",
+        |_, _| cue(Cue::Lost(None)),
+    ),
+    (
+        "time: readings by the watch",
+        6,
+        "#class : #reading ,? (and | then)? #reading (,? (and | then)? #reading)? (,? (and | then)? #reading)? (,? (and | then)? #reading)?",
+        |c, w| {
+            let clocked = (0..w.len()).any(|at| w.get(at).is_some_and(|t| matches!(t.kind, TokenKind::Clock(..))));
+            clocked.then(|| readings(c, false)).flatten()
+        },
     ),
     (
         "paid: a sum and how",

@@ -181,7 +181,7 @@ struct Others {
 
 /// A set of small numbers.
 #[derive(Debug, Clone, Copy, Default)]
-struct Bits([u64; 4]);
+struct Bits([u64; 8]);
 
 impl Bits {
     /// # Panics

@@ -201,6 +201,18 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| change(Change::Price(money(c)?)),
     ),
     (
+        "revise: price said of a place",
+        7,
+        "(call | make | put) #place (at | to | =)? #money [even flat total]?",
+        |c, _| {
+            super::whole(Meaning::Revise {
+                changes: vec![Change::Price(money(c)?)],
+                what_if: false,
+                place: Some(super::place(c).filter(|place| place.known)?),
+            })
+        },
+    ),
+    (
         "price alone",
         4,
         "(the | my)? ([total]? price | total | quote) (is | should be | will be | =)? #money [even flat total]?",
@@ -216,6 +228,12 @@ pub(super) const ROWS: &[Row] = &[
         "revise: price said",
         4,
         "#dollars (for (the lot | everything | all of it | the whole thing) | total | all in)",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: price said",
+        3,
+        "#money (total | all in | altogether | for everything | for all of it | for the lot | for the whole thing)",
         |c, _| change(Change::Price(money(c)?)),
     ),
     (

@@ -75,7 +75,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "minutes each of a kind",
         2,
-        "#class [takes take taking] (us | me)? #mins #each?",
+        "#class (now)? [takes take taking] (us | me)? (now)? #mins #each?",
         |c, _| minutes_each(c, true),
     ),
     (
@@ -144,6 +144,12 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| rate(c),
     ),
     ("money", 0, "#dollars", |c, _| Some(Phrase::Money(money(c)?))),
+    (
+        "asks for a price",
+        2,
+        "put (me | us | them | her | him) down for",
+        |_, _| Some(Phrase::Lead),
+    ),
     (
         "asks for a price",
         2,

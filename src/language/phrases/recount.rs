@@ -207,7 +207,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "an exception",
         4,
-        "(all | everything)? (except | excepting | excluding | minus | less | but not | but no | not counting | not including | other than | apart from | aside from | all but | everything but | besides) (for)? (the | that | those)?",
+        "(all | everything)? (except | excepting | excluding | minus | less | but not | not counting | not including | other than | apart from | aside from | all but | everything but | besides) (for)? (the | that | those)?",
         |_, _| Some(Phrase::Cue(Cue::Except)),
     ),
     ("an exception of a kind", 2, "not (the | any | those)?", |_, _| {
@@ -226,6 +226,18 @@ pub(super) const ROWS: &[Row] = &[
             rule: OF_THEM,
         })))
     }),
+    (
+        "correction of a number",
+        5,
+        "[scratch strike] (that | the)? #num",
+        |_, _| Some(Phrase::Correct),
+    ),
+    (
+        "what is not done",
+        6,
+        "[we i they] (dont | do not) (do | have | want | need) (any | the)? #class",
+        |_, _| Some(Phrase::Aside),
+    ),
     ("not a number", 3, ",? not #num", |_, _| Some(Phrase::Aside)),
     (
         "revise: drop",

@@ -108,6 +108,17 @@ pub(super) const ROWS: &[Row] = &[
     (
         "set: rate wanted",
         7,
+        "(my | our) hourly (rate)? (is | = | to)? (now)? #money",
+        |c, _| {
+            set(Setting::Rate {
+                rate: money(c)?,
+                class: None,
+            })
+        },
+    ),
+    (
+        "set: rate wanted",
+        7,
         "[i we] [need want charge bill get make] (to [make charge get bill])? #money #perhour",
         |c, _| {
             set(Setting::Rate {
@@ -235,6 +246,12 @@ pub(super) const ROWS: &[Row] = &[
     ),
     (
         "extra: minimum",
+        5,
+        "[i we] (dont | wont | never | do not) (do | take | touch | show up for) (anything | a job | jobs | nothing) (for)? (under | below | less than) #money",
+        |c, _| extra(ExtraKind::Minimum, c),
+    ),
+    (
+        "extra: minimum",
         4,
         "[never nothing] (i do)? (is | goes | go)? [less under below] than? #money",
         |c, _| extra(ExtraKind::Minimum, c),
@@ -356,6 +373,12 @@ pub(super) const ROWS: &[Row] = &[
         super::crew(c).map(|n| Phrase::Crew(n, true))
     }),
     ("set: crew", 3, "we are #num", |c, _| crew_set(c)),
+    (
+        "set: crew now",
+        6,
+        "(we are | were | there are | theres | i have | i got | we have) #num (people | guys | of us | men)? now",
+        |c, _| crew_set(c),
+    ),
     (
         "set: markup",
         4,

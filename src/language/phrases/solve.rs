@@ -110,6 +110,12 @@ pub(super) const ROWS: &[Row] = &[
     (
         "solve: rate at a price said",
         10,
+        "(at | for | on | if (i | we | they | he | she | you | the client | the customer | the lady) (only | just | would | could)? (do | did | charge | charged | get | got | take | took | ask | pay | paid | pays | give | gave | offer | knock | drop | cut | go | went | call)? (it | them | that | me | us | him | her)? (at | for | to | down to | with)? | (i | we | they | he | she | you | the client | the customer | the lady) (only | just)? (offered | offers | offer | paid | pays | said | will pay | will only pay | would pay | want to pay | wants to pay | wanna pay | only want to pay | only has | only have | only got | has | have) (me | us)?) (only)? #money [even flat total]? ,? (whats | what is) (my | our | the) ([hourly] [rate]? | [rate] | #perhour)",
+        |c, _| rate_at(c),
+    ),
+    (
+        "solve: rate at a price said",
+        10,
         "(at | for | on | if (i | we | they | he | she | you | the client | the customer | the lady) (only | just | would | could)? (do | did | charge | charged | get | got | take | took | ask | pay | paid | pays | give | gave | offer | knock | drop | cut | go | went | call)? (it | them | that | me | us | him | her)? (at | for | to | down to | with)? | (i | we | they | he | she | you | the client | the customer | the lady) (only | just)? (offered | offers | offer | paid | pays | said | will pay | will only pay | would pay | want to pay | wants to pay | wanna pay | only want to pay | only has | only have | only got | has | have) (me | us)?) (only)? #money [even flat total]? (for (it | this | that | everything | the job))? ,? (what | whats | how much) (is | s | would | does | do | will | am | are | did)? (that | it | i | we)? (be | at | make | making | made | clear | clearing | get | getting | earn | come to | come out to | come out at | work out to | mean)? (me | us)? (#perhour | hourly) (for (it | this | that))?",
         |c, _| rate_at(c),
     ),

@@ -182,7 +182,7 @@ fn link(words: &Words<'_>, at: usize) -> (usize, bool) {
             next,
             &[
                 "x", "of", "the", "those", "these", "my", "her", "his", "their", "really", "real", "nice", "good",
-                "very", "super", "pretty", "em",
+                "very", "super", "pretty", "them", "em", "em",
             ],
         ) || (words.sign(next, '-') && next == at)
         {
@@ -425,15 +425,19 @@ fn counted(
         && listed.is_some_and(|service| matches!(service.unit, Unit::Foot | Unit::SquareFoot))
         && (quantity.article || words.lower(class.end - 1).ends_with('s'))
         && quantity.end < class.end;
+    // "half the gutters": a whole job has no half with a price of its own.
+    let part = listed.is_some_and(|service| service.unit == Unit::Job)
+        && matches!(quantity.said, QuantitySaid::Exact(count) if count < Decimal::ONE && count > Decimal::ZERO);
+    let said = if part {
+        QuantitySaid::Vague("part".to_string())
+    } else {
+        quantity.said.clone()
+    };
     let mismatch = unit.is_some_and(|unit| listed.is_some_and(|service| service.unit != unit));
     Counted {
         end,
         line: LineSaid {
-            quantity: if pieces {
-                QuantitySaid::Unsaid
-            } else {
-                quantity.said.clone()
-            },
+            quantity: if pieces { QuantitySaid::Unsaid } else { said },
             class: class.said,
             unit,
             minutes_each: None,
@@ -528,7 +532,8 @@ fn counted_behind(
     if measured.is_none() {
         let kind_follows = marked && !words.kinds(after).is_empty();
         let taken = takes_more(words, after) && !heads_pair(words, after) && !kind_follows;
-        if (comma && !of_them) || taken || words.spelled(next - 1, "at") {
+        let alone = at == 0 && quantity.end == words.len();
+        if (comma && !of_them && !alone) || taken || words.spelled(next - 1, "at") {
             return None;
         }
     }
@@ -606,6 +611,7 @@ fn takes_more(words: &Words<'_>, at: usize) -> bool {
         .or(Class::SIZE)
         .or(Class::PER);
     words.is(at, other)
+        || words.size_letter(at).is_some()
         || words.sign(at, '%')
         || (words.is(at, Class::ARTICLE) && unit(words, at + 1).is_some())
         || words.kinds(at).iter().any(|hit| hit.whole)

@@ -145,7 +145,11 @@ fn spoken_pair(words: &Words<'_>, at: usize, purpose: For, found: &mut Vec<Money
     let spoken = |at: usize| words.get(at).is_some_and(|t| matches!(t.kind, TokenKind::Word));
     let first = words
         .value(at, Class::UNITS)
-        .or_else(|| words.value(at, Class::SLIP))
+        .or_else(|| {
+            words
+                .value(at, Class::SLIP)
+                .filter(|_| !words.one_of(at, &["to", "too", "for", "free"]))
+        })
         .or_else(|| {
             let tens = words.value(at, Class::TENS)?;
             Some(tens)

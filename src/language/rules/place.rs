@@ -152,7 +152,14 @@ fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
 fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
     let numbered = matches!(words.get(start).map(|t| t.kind), Some(TokenKind::Number(n)) if n.is_integer())
         && !words.get(start).is_some_and(|t| t.fraction);
-    let first = if numbered && !words.get(start).is_some_and(|t| t.ordinal) {
+    // "for twenty two fern hollow drive".
+    let spelled = number(words, start).filter(|count| led && !numbered && count.value.is_integer());
+    let spelled = spelled.filter(|count| {
+        words.unknown(count.end) && words.kinds(count.end).iter().all(|hit| !hit.whole || hit.words < 2)
+    });
+    let first = if let Some(count) = spelled {
+        count.end
+    } else if numbered && !words.get(start).is_some_and(|t| t.ordinal) {
         start + 1
     } else {
         start
@@ -264,7 +271,12 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
     let mut names = 0;
     while end < words.len() && end < start + 4 {
         let token = words.get(end).expect("end is within the words");
-        let title = words.is(end, Class::TITLE) && end == start;
+        // "St. Brendan's": a saint, where a street would have its name in front.
+        let dotted = usize::from(words.sign(end + 1, '.'));
+        let saint = words.one_of(end, &["st", "saint"])
+            && end == start
+            && words.get(end + 1 + dotted).is_some_and(|token| token.capital);
+        let title = (words.is(end, Class::TITLE) || saint) && end == start;
         let kind = named_kind(words, end);
         let name = token.is_word()
             && ((words.unknown(end) && !kind && !words.is(end, Class::FILLER))
@@ -297,7 +309,10 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
                 end += 1;
             }
             break;
-        } else if words.sign(end, '.') && end > start && words.is(end - 1, Class::TITLE) {
+        } else if words.sign(end, '.')
+            && end > start
+            && (words.is(end - 1, Class::TITLE) || words.one_of(end - 1, &["st", "saint"]))
+        {
             end += 1;
         } else {
             break;
