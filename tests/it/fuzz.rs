@@ -7,7 +7,10 @@
 use std::fmt::Debug;
 
 use rand::{RngExt, SeedableRng, rngs::SmallRng, seq::IndexedRandom};
-use tallyhand::channels::{accept_text, media_type_of, signed};
+use tallyhand::{
+    channels::{Hidden, Response, accept_text, media_type_of, signed, telegram::Telegram},
+    speech,
+};
 
 use crate::{
     files::DOT,
@@ -18,7 +21,8 @@ use crate::{
 const INPUTS: u64 = 4000;
 
 /// Bytes that mean something to somebody.
-const SPICE: [&[u8]; 16] = [
+const SPICE: [&[u8]; 17] = [
+    b"9223372036854775807",
     b"\"",
     b"{",
     b"}",
@@ -79,10 +83,14 @@ fn mutated(chance: &mut SmallRng, samples: &[&[u8]]) -> Vec<u8> {
 /// Throws mutations at something that reads bytes.
 #[track_caller]
 fn check<T: PartialEq + Debug>(name: &str, samples: &[&[u8]], read: impl Fn(&[u8]) -> T) {
-    let (inputs, seed) = (
-        number("TALLYHAND_FUZZ_INPUTS", INPUTS),
-        number("TALLYHAND_FUZZ_SEED", 1),
-    );
+    check_one_in(1, name, samples, read);
+}
+
+/// The same with one mutation in so many, for what is slow to read.
+#[track_caller]
+fn check_one_in<T: PartialEq + Debug>(fewer: u64, name: &str, samples: &[&[u8]], read: impl Fn(&[u8]) -> T) {
+    let inputs = number("TALLYHAND_FUZZ_INPUTS", INPUTS) / fewer;
+    let seed = number("TALLYHAND_FUZZ_SEED", 1);
     let mut chance = SmallRng::seed_from_u64(seed);
     for input in 0..inputs {
         let bytes = mutated(&mut chance, samples);
@@ -175,5 +183,60 @@ fn files() {
     ];
     check("media_type_of", &samples, |bytes| {
         media_type_of(bytes, Some("text/csv")).to_string()
+    });
+}
+
+/// Updates as Telegram sends them, and what an attacker would make of them.
+#[test]
+fn telegram_updates() {
+    let recorded = include_bytes!("../../fixtures/channels/telegram/updates.jsonl");
+    let samples: Vec<&[u8]> = recorded
+        .split(|byte| *byte == b'\n')
+        .filter(|line| line.len() > 2)
+        .collect();
+    assert!(samples.len() > 5, "there are updates");
+    let bot = Telegram::new(Hidden::new("123456:ABC"), None, Some(Hidden::new("hook-secret")));
+    check("telegram read_call", &samples, |body| {
+        bot.read_call(body).map_err(|error| error.to_string())
+    });
+    let polls: Vec<Vec<u8>> = samples
+        .iter()
+        .map(|update| [&b"{\"ok\":true,\"result\":["[..], update, b"]}"].concat())
+        .collect();
+    let polls: Vec<&[u8]> = polls.iter().map(Vec::as_slice).collect();
+    check("telegram read_updates", &polls, |body| {
+        let response = Response {
+            status: 200,
+            retry_after_s: None,
+            body: body.to_vec(),
+        };
+        bot.read_updates(&response).map_err(|error| error.to_string())
+    });
+    check("telegram secret", &[b"hook-secret", b"hook", b""], |bytes| {
+        let Ok(value) = reqwest::header::HeaderValue::from_bytes(bytes) else {
+            return;
+        };
+        let mut headers = reqwest::header::HeaderMap::new();
+        headers.insert("x-telegram-bot-api-secret-token", value);
+        assert!(
+            bot.verify(&headers).is_err() || bytes == b"hook-secret",
+            "only the secret lets in"
+        );
+    });
+}
+
+/// Voice notes, of every kind that a messenger sends: damaged ones are refused or shorter, never a panic or a flood.
+#[test]
+fn voice_notes() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/speech/clips");
+    let mut clips: Vec<Vec<u8>> = std::fs::read_dir(folder)
+        .expect("there are clips")
+        .map(|entry| std::fs::read(entry.expect("an entry").path()).expect("a clip"))
+        .collect();
+    clips.sort();
+    assert!(clips.len() > 3, "there are clips");
+    let samples: Vec<&[u8]> = clips.iter().map(|clip| &clip[..clip.len().min(16 * 1024)]).collect();
+    check_one_in(40, "speech::decode", &samples, |bytes| {
+        speech::decode(bytes).map(|clip| (clip.container, clip.samples.len()))
     });
 }

@@ -172,9 +172,13 @@ impl Telegram {
             let Some(id) = update["update_id"].as_i64() else {
                 continue;
             };
-            updates.next = Some(updates.next.map_or(id + 1, |next| next.max(id + 1)));
+            updates.next = Some(
+                updates
+                    .next
+                    .map_or(id.saturating_add(1), |next| next.max(id.saturating_add(1))),
+            );
             if let Some(incoming) = self.read(update) {
-                updates.incoming.push((id + 1, incoming));
+                updates.incoming.push((id.saturating_add(1), incoming));
             }
         }
         Ok(updates)
