@@ -19,6 +19,7 @@
 
 pub mod units;
 
+pub mod guide;
 pub mod language;
 pub mod pricing;
 pub mod timing;

@@ -175,6 +175,11 @@ fn room(channel: Channel) -> Room {
     }
 }
 
+/// Whether a messenger carries files; else they go as links.
+pub fn carries_files(channel: Channel) -> bool {
+    room(channel).files
+}
+
 /// The pieces of an answer in one messenger, in order. `letter` is the number that buttons bring back.
 pub fn pieces(channel: Channel, reply: &Reply, letter: i64) -> Vec<Piece> {
     let room = room(channel);

@@ -214,6 +214,12 @@ pub enum Question {
     WhichFigure(Counted),
     /// A day.
     WhichDay,
+    /// In which state and zone the account works.
+    Region,
+    /// When its last frost is.
+    LastFrost,
+    /// The place that a caution is for.
+    CautionWhere,
 }
 
 /// A figure of the cost build-up.

@@ -5,7 +5,7 @@ use super::{
     ask::{Ask, Question},
     client, coming_back, costs,
     desk::{Desk, Worked},
-    files, jobs, lines, minutes, paying, places,
+    files, guide, jobs, lines, minutes, paying, places,
     quoting::{self, Showing},
     reports, setting,
 };
@@ -146,6 +146,10 @@ fn show_costs(desk: &mut Desk<'_>) -> Worked {
 
 /// The sum that was shown last, step by step.
 fn why(desk: &mut Desk<'_>) -> Worked {
+    if desk.talk().guide.spoke_last || (desk.current_quote().is_none() && !desk.talk().guide.sources.is_empty()) {
+        guide::sources(desk);
+        return Ok(());
+    }
     let what_if = desk.talk().what_if;
     let no = match &what_if {
         Some(shown) => shown.no,
@@ -161,6 +165,9 @@ fn why(desk: &mut Desk<'_>) -> Worked {
         what_if: what_if.is_some(),
         priced,
     })));
+    if !desk.talk().guide.sources.is_empty() {
+        guide::sources(desk);
+    }
     Ok(())
 }
 

@@ -21,6 +21,7 @@ mod doubts;
 mod figures;
 mod files;
 mod finish;
+mod guide;
 mod heard;
 mod hearing;
 mod house;
@@ -45,11 +46,11 @@ mod turn;
 mod which;
 
 pub use answer::{
-    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, DaysShown, DueRow, DueShown,
-    FiguresShown, FinishNews, ForgottenShown, HouseShown, JobNews, JobShown, Kind, LastShown, Part, PaysShown,
-    PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Reason, Refused, Remark, ReminderShown,
-    ReportShown, SetShown, ShiftShown, SolveSum, Solved, Supposed, Table, TakenBack, TimedShown, TimesShown,
-    UndoneShown, Verdict, What, WhyShown, WinShown, Workbook,
+    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, DatesShown, DaysShown, DueRow,
+    DueShown, FiguresShown, FinishNews, ForgottenShown, GuideSays, GuideShown, HouseShown, HowShown, JobNews, JobShown,
+    Kind, LastShown, Part, PaysShown, PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Reason,
+    Refused, Remark, ReminderShown, ReportShown, SetShown, ShiftShown, SolveSum, Solved, Supposed, Table, TakenBack,
+    TimedShown, TimesShown, ToolShown, UndoneShown, Verdict, What, WhenShown, WhyShown, WinShown, Workbook,
 };
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
 pub use calendar::calendar_hash;

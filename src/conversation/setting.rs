@@ -10,6 +10,7 @@ use super::{
     figures, lines, minutes, quoting,
 };
 use crate::{
+    guide::{MonthDay, Zone},
     journal::{Equipment, Event, Fill, Hole, Item, Service, ServiceSet, SettingSet},
     language::{ClassSaid, Expecting, ExtraKind, MinutesSaid, Setting, TaxOn},
     pricing::{
@@ -72,6 +73,9 @@ pub(super) fn set(desk: &mut Desk<'_>, said: &Setting) -> Worked {
         Setting::Margin(percent) => SettingSet::Margin(margin(*percent)?),
         Setting::TimeZone(zone) => SettingSet::TimeZone(time_zone(zone)?),
         Setting::BusinessName(name) => SettingSet::BusinessName(name.clone()),
+        Setting::HardinessZone(zone) => SettingSet::HardinessZone(hardiness_zone(zone)?),
+        Setting::State(state) => SettingSet::State((*state).to_string()),
+        Setting::LastFrost(month, day) => SettingSet::LastFrost(MonthDay::new(*month, *day).ok_or(Refused::NoSuchDay)?),
         Setting::KeepMinutes { class, keep } => return minutes::keep(desk, class.as_ref(), *keep),
     };
     desk.record(Event::SettingGiven(figure.clone()));
@@ -136,6 +140,10 @@ fn margin(percent: Decimal) -> Worked<Percent> {
         .into());
     }
     Ok(figures::percent(What::Margin, percent, 100)?)
+}
+
+fn hardiness_zone(said: &str) -> Worked<Zone> {
+    Ok(Zone::read(said).ok_or_else(|| Refused::NoSuchHardinessZone(said.to_string()))?)
 }
 
 fn time_zone(said: &str) -> Worked<String> {

@@ -4,18 +4,18 @@ use std::borrow::Cow;
 
 use super::{
     Answer, Context, Heard, Inbound, Outcome,
-    answer::{Kind, Part},
+    answer::{GuideSays, Kind, Part},
     ask::{Ask, fill_for, fill_in_words},
     calendar, client, clock, coming_back,
     desk::{Desk, Stop, Worked},
-    doubts, finish, hearing, house, jobs, look, media, minutes, paying, places, planning, quoting, reports, revising,
-    roles, setting, solving, taking_back,
+    doubts, finish, guide, hearing, house, jobs, look, media, minutes, paying, places, planning, quoting, reports,
+    revising, roles, setting, solving, taking_back,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
     language::{
-        self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, LineSaid, Meaning, MembersSaid, PlaceSaid, QuantitySaid,
-        Reading, Said, Setting, Vocabulary,
+        self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, GuideAbout, GuideSaid, LeftOver, LineSaid, Meaning,
+        MembersSaid, PlaceSaid, QuantitySaid, Reading, Said, Setting, Span, Vocabulary,
     },
 };
 
@@ -39,6 +39,8 @@ enum Taken {
     Declined(Box<Work>),
     /// It was meant as an answer and does not fit, or means nothing.
     Misfit(Box<Work>),
+    /// It sets what was asked for, and the question is answered again with it.
+    Told(Box<Work>, Box<Work>),
     /// It is something else.
     New(Box<Work>),
 }
@@ -67,6 +69,7 @@ pub(super) fn handle_text(read: Reader<'_>, state: &State, inbound: &Inbound, ct
         state,
         desk: Desk::new(state, inbound, ctx),
         understood: Vec::new(),
+        saying: guide::Saying::default(),
     };
     let text = &inbound.text;
     if media::is_note(inbound) {
@@ -96,14 +99,32 @@ pub(super) fn handle_text(read: Reader<'_>, state: &State, inbound: &Inbound, ct
             turn.ask_again(question);
             turn.finish(&work)
         }
-        Taken::New(work) if only_looks(&work.reading) || takes_back(&work.reading) => {
+        Taken::Told(told, again) => {
+            turn.desk.record(Event::QuestionClosed);
+            if turn.work_on(&told) == Went::Through {
+                turn.work_on(&again);
+            }
+            turn.finish(&told)
+        }
+        Taken::New(work) if asks_where(question) && declines(&work.reading) => {
+            turn.desk.record(Event::QuestionClosed);
+            guide::say(&mut turn.desk, GuideSays::NotNow);
+            turn.understood = vec![Kind::Guide];
+            turn.finish(&Work {
+                reading: Reading::default(),
+                ..*work
+            })
+        }
+        Taken::New(work) if takes_back(&work.reading) || (only_looks(&work.reading) && !asks_where(question)) => {
             turn.work_on(&work);
             turn.remind();
             turn.finish(&work)
         }
         Taken::New(work) => {
             turn.desk.record(Event::QuestionClosed);
-            turn.desk.say(Part::LetGo(question.text.clone()));
+            if !asks_where(question) {
+                turn.desk.say(Part::LetGo(question.text.clone()));
+            }
             turn.work_on(&work);
             turn.finish(&work)
         }
@@ -127,6 +148,7 @@ struct Turn<'a> {
     state: &'a State,
     desk: Desk<'a>,
     understood: Vec<Kind>,
+    saying: guide::Saying,
 }
 
 impl Turn<'_> {
@@ -139,6 +161,9 @@ impl Turn<'_> {
     /// What the message is to an open question. Read with the question in mind it may be the answer; if it is not, it is
     /// read again without, so that the question puts nothing into it.
     fn take(&self, question: &OpenQuestion, text: &str) -> Taken {
+        if asks_where(question) {
+            return self.take_where(question, text);
+        }
         let reading = (self.read)(text, self.state.vocabulary(), question.expecting);
         let fill = match reading.meanings.first().map(|said| &said.meaning) {
             Some(Meaning::Answer(AnswerSaid::Class(class))) if question.slot.hole == Hole::Target => {
@@ -168,6 +193,19 @@ impl Turn<'_> {
             Some(Meaning::Answer(_)) => Taken::Misfit(work),
             None if work.reading.doubts.iter().all(only_numbers) => Taken::Misfit(work),
             _ => Taken::New(work),
+        }
+    }
+
+    /// `texas`, `zone 8a` or a bare `8a`, said when it was asked where the account works.
+    fn take_where(&self, question: &OpenQuestion, text: &str) -> Taken {
+        let as_zone = format!("zone {}", text.trim());
+        let told = [text, as_zone.as_str()]
+            .into_iter()
+            .map(|text| self.read_fresh(text))
+            .find(|work| sets_where(&work.reading));
+        match told {
+            Some(work) => Taken::Told(Box::new(work), Box::new(self.reopen(question, None))),
+            None => Taken::New(Box::new(self.read_fresh(text))),
         }
     }
 
@@ -286,7 +324,9 @@ impl Turn<'_> {
         let mut went = Went::Through;
         for (index, said) in work.reading.meanings.iter().enumerate().skip(work.start) {
             let meaning = in_hand(&self.desk, &said.meaning);
-            self.understood.push(Kind::of(&meaning));
+            if self.understood.is_empty() || !is_remark(&meaning) {
+                self.understood.push(Kind::of(&meaning));
+            }
             self.desk.turn_to(index, &work.settled);
             let before = self.desk.mark();
             if !roles::may_say(roles::role(&self.desk), &meaning) {
@@ -300,7 +340,7 @@ impl Turn<'_> {
                     self.understood.pop();
                     self.understood.push(Kind::Unclear);
                 }
-                Ok(()) => {}
+                Ok(()) => self.heard(work, &meaning),
                 Err(Stop::Ask(ask)) => {
                     self.desk.back_to(before);
                     self.put_question(&ask, work, index);
@@ -314,6 +354,34 @@ impl Turn<'_> {
             }
         }
         went
+    }
+
+    /// Keeps what of a meaning that was carried out matters for the cautions.
+    fn heard(&mut self, work: &Work, meaning: &Meaning) {
+        match meaning {
+            Meaning::Quote { .. } | Meaning::Revise { what_if: false, .. } => self.saying.priced = true,
+            Meaning::Guide(said) => self.saying.guide.push(said.about.clone()),
+            Meaning::Plan { .. } => self.saying.planned = true,
+            Meaning::Here { .. } => self.saying.here = true,
+            Meaning::Note { .. } | Meaning::Revise { .. } => {}
+            _ => return,
+        }
+        if !self.saying.texts.contains(&work.text) {
+            self.saying.texts.push(work.text.clone());
+        }
+    }
+
+    /// A message of which nothing was understood but a word that a caution hears is a remark.
+    fn hear_remark(&mut self, work: &Work) {
+        let remark = self.understood.is_empty()
+            && work.reading.meanings.is_empty()
+            && work.reading.doubts.is_empty()
+            && self.desk.has_nothing_to_say()
+            && guide::calls_up_a_caution(&work.text);
+        if remark {
+            self.understood.push(Kind::Guide);
+            self.saying.texts.push(work.text.clone());
+        }
     }
 
     /// Asks; a question that can be answered in a word or two is kept open.
@@ -346,6 +414,7 @@ impl Turn<'_> {
             state: self.state,
             desk: self.desk.aside(),
             understood: Vec::new(),
+            saying: guide::Saying::default(),
         };
         aside.work_on(&work);
         let (_, parts) = aside.desk.into_work();
@@ -365,15 +434,22 @@ impl Turn<'_> {
         let is_caption = self.desk.has_nothing_to_say() && media::has_something(self.desk.inbound);
         if is_caption && media::caption(&mut self.desk).is_ok() {
             self.understood = vec![Kind::Note];
+            self.saying.texts.push(work.text.clone());
         }
+        self.hear_remark(work);
         if work.reading.meanings.is_empty() && self.understood.is_empty() {
             self.understood.push(Kind::Unclear);
         }
-        if self.desk.has_nothing_to_say() {
+        guide::warn(&mut self.desk, &self.saying);
+        if !self.desk.has_nothing_to_say() {
+            let words = not_used(work, !self.saying.texts.is_empty());
+            if !words.is_empty() {
+                self.desk.say(Part::NotUsed(words));
+            }
+        } else if self.understood.contains(&Kind::Guide) {
+            guide::say(&mut self.desk, guide::nothing_new(&self.saying));
+        } else {
             self.desk.say(Part::Unclear(work.text.clone()));
-        } else if !work.reading.left_over.is_empty() {
-            let words = work.reading.left_over.iter().map(|words| words.text.clone()).collect();
-            self.desk.say(Part::NotUsed(words));
         }
         media::keep(&mut self.desk);
         self.outcome()
@@ -481,6 +557,15 @@ fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
             }),
             _ => Cow::Borrowed(meaning),
         },
+        // A kind or a place alone that no question asked for: a remark, when a caution hears it.
+        Meaning::Answer(AnswerSaid::Class(_) | AnswerSaid::Place(_))
+            if guide::calls_up_a_caution(&desk.inbound.text) =>
+        {
+            Cow::Owned(Meaning::Guide(GuideSaid {
+                words: desk.inbound.text.clone(),
+                ..GuideSaid::default()
+            }))
+        }
         _ => Cow::Borrowed(meaning),
     }
 }
@@ -538,10 +623,59 @@ fn counted_anew(changes: &[Change]) -> Option<Vec<LineSaid>> {
 fn only_looks(reading: &Reading) -> bool {
     !reading.meanings.is_empty()
         && reading.doubts.is_empty()
-        && reading
-            .meanings
-            .iter()
-            .all(|said| matches!(said.meaning, Meaning::Look(_) | Meaning::Menu | Meaning::House(_)))
+        && reading.meanings.iter().all(|said| {
+            matches!(
+                said.meaning,
+                Meaning::Look(_) | Meaning::Menu | Meaning::Guide(_) | Meaning::House(_)
+            )
+        })
+}
+
+/// Whether a meaning is a remark, which beside anything else is only for the cautions to hear.
+fn is_remark(meaning: &Meaning) -> bool {
+    matches!(meaning, Meaning::Guide(said) if matches!(said.about, GuideAbout::Remark | GuideAbout::Tall(_)))
+}
+
+/// Whether it was asked where the account works.
+fn asks_where(question: &OpenQuestion) -> bool {
+    matches!(question.slot.hole, Hole::Region | Hole::LastFrost)
+}
+
+/// Whether a message says where the account works, and nothing else.
+fn sets_where(reading: &Reading) -> bool {
+    let place = |said: &Said| {
+        matches!(
+            said.meaning,
+            Meaning::Set(Setting::State(_) | Setting::HardinessZone(_) | Setting::LastFrost(..))
+        )
+    };
+    !reading.meanings.is_empty() && reading.doubts.is_empty() && reading.meanings.iter().all(place)
+}
+
+/// Whether a message declines to say.
+fn declines(reading: &Reading) -> bool {
+    matches!(
+        reading.meanings.as_slice(),
+        [Said {
+            meaning: Meaning::Answer(AnswerSaid::No),
+            ..
+        }]
+    )
+}
+
+/// The left-over words that nothing heard.
+fn not_used(work: &Work, cautions_heard: bool) -> Vec<String> {
+    let clause = |span: Span| {
+        let stop = |c: char| matches!(c, ',' | '.' | ';' | '!' | '?' | '\n');
+        let from = work.text[..span.start].rfind(stop).map_or(0, |at| at + 1);
+        let to = work.text[span.end..]
+            .find(stop)
+            .map_or(work.text.len(), |at| span.end + at);
+        &work.text[from..to]
+    };
+    let heard = |words: &&LeftOver| cautions_heard && guide::is_heard(&words.text, clause(words.span));
+    let left = work.reading.left_over.iter().filter(|words| !heard(words));
+    left.map(|words| words.text.clone()).collect()
 }
 
 /// Whether a message begins by taking something back: an open question is the first thing to go.
@@ -599,11 +733,9 @@ fn carry_out(desk: &mut Desk<'_>, before: &State, meaning: &Meaning) -> Worked {
         Meaning::Members(MembersSaid::Calendar) => calendar::open(desk),
         Meaning::Members(MembersSaid::NoCalendar) => calendar::shut(desk),
         Meaning::Members(MembersSaid::Prices { name, show }) => roles::prices(desk, name.as_deref(), *show),
-        Meaning::Guide(_) => {
-            desk.say(Part::NotYet(Kind::of(meaning)));
-            Ok(())
-        }
         Meaning::Answer(AnswerSaid::Place(PlaceSaid { quote: Some(no), .. })) => reports::show_numbered(desk, *no),
+        Meaning::Guide(said) => guide::answer(desk, said),
+        Meaning::PlaceCaution { place, text } => guide::place_caution(desk, place.as_ref(), text),
         Meaning::Answer(_) => {
             desk.say(Part::Unclear(desk.inbound.text.clone()));
             Ok(())

@@ -6,13 +6,14 @@
 
 use std::sync::Arc;
 
-use imbl::OrdMap;
+use imbl::{OrdMap, OrdSet};
 
 use super::{
     clock::Told,
     event::{Event, JobFinished, Recorded},
     learning,
     price_list::{Service, ServiceSet},
+    question::Hole,
     quotes::{Client, ClientLink, Finish, Loss, Payment, QuoteEntry, Status, Worth},
     readers::{CalendarLink, Sight},
     report::Share,
@@ -22,7 +23,7 @@ use super::{
 use crate::{
     pricing::Sheet,
     timing::model::TimeModel,
-    units::{FileId, Money, QuoteNo, RatePerManHour, Timestamp, Unit},
+    units::{FileId, MemberId, Money, QuoteNo, RatePerManHour, Timestamp, Unit},
 };
 
 /// The book of one account.
@@ -43,6 +44,12 @@ pub struct Book {
     pub(super) times: Arc<TimeModel>,
     /// How many jobs and sittings the time model has learned from.
     pub(super) taught: u32,
+    /// Cautions given: for which job, to whom, which.
+    pub(super) cautions: OrdSet<(QuoteNo, MemberId, String)>,
+    /// State and zone were asked for.
+    pub(super) region_asked: bool,
+    /// The last frost was asked for.
+    pub(super) frost_asked: bool,
 }
 
 /// A place where work is done.
@@ -54,6 +61,8 @@ pub struct Place {
     pub notes: Vec<String>,
     /// Photos and other files kept with it.
     pub files: Vec<FileId>,
+    /// What whoever comes here is to be told, in the owner's words.
+    pub cautions: Vec<String>,
 }
 
 /// Whether a finish teaches the time model.
@@ -84,6 +93,9 @@ impl Book {
             sight: Arc::default(),
             times: learning::new_model(),
             taught: 0,
+            cautions: OrdSet::new(),
+            region_asked: false,
+            frost_asked: false,
         }
     }
 
@@ -139,6 +151,27 @@ impl Book {
     /// The places by name.
     pub fn places(&self) -> impl Iterator<Item = &Place> {
         self.places.values().map(Arc::as_ref)
+    }
+
+    /// Whether a caution was given to a member for a job.
+    pub fn was_cautioned(&self, no: QuoteNo, member: MemberId, code: &str) -> bool {
+        self.cautions.contains(&(no, member, code.to_string()))
+    }
+
+    /// The cautions given for a job, to whomever.
+    pub fn cautions_of(&self, no: QuoteNo) -> impl Iterator<Item = &str> {
+        let of_job = self.cautions.iter().filter(move |(job, ..)| *job == no);
+        of_job.map(|(_, _, code)| code.as_str())
+    }
+
+    /// Whether state and zone were asked for.
+    pub fn asked_region(&self) -> bool {
+        self.region_asked
+    }
+
+    /// Whether the last frost was asked for.
+    pub fn asked_frost(&self) -> bool {
+        self.frost_asked
     }
 
     /// Takes in a fact.
@@ -210,9 +243,12 @@ impl Book {
                 readings,
             } => self.teach_readings(service, size.as_deref(), readings),
             Event::MinutesKept { service, size, keep } => self.keep_minutes(service, size.as_deref(), *keep),
+            Event::PlaceCautionKept { .. } | Event::CautionGiven { .. } | Event::QuestionAsked(_) => {
+                self.hear_of_cautions(recorded);
+            }
             Event::MessageHeard { .. }
             | Event::WhatIfShown { .. }
-            | Event::QuestionAsked(_)
+            | Event::GuideShown { .. }
             | Event::QuestionClosed
             | Event::ServiceMentioned { .. }
             | Event::QuoteShown { .. }
@@ -236,6 +272,25 @@ impl Book {
         });
         if teaches == Teaches::Yes {
             self.teach_job(finished);
+        }
+    }
+
+    /// Keeps what belongs to cautions: those given, the owner's own, and what was asked for the guide's sake.
+    fn hear_of_cautions(&mut self, recorded: &Recorded) {
+        match &recorded.event {
+            Event::PlaceCautionKept { place, text } => {
+                if let Some(place) = self.places.get_mut(&place_key(place)) {
+                    Arc::make_mut(place).cautions.push(text.clone());
+                }
+            }
+            Event::CautionGiven { no, code, .. } => {
+                self.cautions.extend(no.map(|no| (no, recorded.member, code.clone())));
+            }
+            Event::QuestionAsked(question) => {
+                self.region_asked |= question.slot.hole == Hole::Region;
+                self.frost_asked |= question.slot.hole == Hole::LastFrost;
+            }
+            _ => {}
         }
     }
 
@@ -263,6 +318,7 @@ impl Book {
                 name: name.to_string(),
                 notes: Vec::new(),
                 files: Vec::new(),
+                cautions: Vec::new(),
             })
         });
     }

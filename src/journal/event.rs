@@ -245,6 +245,29 @@ pub enum Event {
         /// False: not any more.
         show: bool,
     },
+    /// Words that whoever comes to a place is to be told.
+    PlaceCautionKept {
+        /// The place.
+        place: String,
+        /// The words.
+        text: String,
+    },
+    /// A caution was given.
+    CautionGiven {
+        /// For which job; none when no job was talked about.
+        no: Option<QuoteNo>,
+        /// Which caution.
+        code: String,
+        /// Where it comes from, by the guide's name of the source.
+        source: String,
+    },
+    /// The guide answered.
+    GuideShown {
+        /// About which plant.
+        plant: Option<String>,
+        /// Where the answer comes from, by the guide's names of the sources.
+        sources: Vec<String>,
+    },
     /// Messages were taken back: everything that they led to counts as never said.
     Undone {
         /// The messages.
@@ -347,6 +370,7 @@ impl Event {
             | Event::CalendarShut
             | Event::PricesShown { .. }
             | Event::MinutesKept { .. }
+            | Event::PlaceCautionKept { .. }
             | Event::UnitsTimed { .. }
             | Event::ClientLinkGiven { .. }
             | Event::ClientLinksShut { .. } => true,
@@ -358,6 +382,8 @@ impl Event {
             | Event::QuoteShown { .. }
             | Event::ClientAccepted { .. }
             | Event::ClientAsked { .. }
+            | Event::CautionGiven { .. }
+            | Event::GuideShown { .. }
             | Event::Undone { .. }
             | Event::Unknown { .. } => false,
         }

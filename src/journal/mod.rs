@@ -40,4 +40,4 @@ pub use rows::ProjectionRow;
 pub use settings::{Equipment, SettingSet, Settings};
 pub use state::{State, Step, replay};
 pub use stored::{decode, encode};
-pub use talk::{Talk, WhatIf};
+pub use talk::{GuideTalk, Talk, WhatIf};

@@ -101,6 +101,10 @@ pub enum Hole {
     Twice,
     /// Whether a price said before still holds.
     PriceSaid,
+    /// In which state and zone the account works.
+    Region,
+    /// When its last frost is.
+    LastFrost,
 }
 
 /// What a hole is filled with.

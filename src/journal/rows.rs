@@ -144,8 +144,13 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
         Event::PricesShown { .. } => {
             keys.insert(Key::Sight);
         }
+        Event::PlaceCautionKept { place, .. } => {
+            keys.insert(Key::Place(place_key(place)));
+        }
         Event::CalendarOpened { .. }
         | Event::CalendarShut
+        | Event::CautionGiven { .. }
+        | Event::GuideShown { .. }
         | Event::UnitsTimed { .. }
         | Event::MinutesKept { .. }
         | Event::MessageHeard { .. }

@@ -6,6 +6,7 @@
 use chrono_tz::Tz;
 
 use crate::{
+    guide::{self, MonthDay, Zone},
     pricing::{
         Step, Tax,
         cost::{self, Costs, PerPeriod},
@@ -52,6 +53,12 @@ pub struct Settings {
     pub time_zone: Option<String>,
     /// The business as it signs.
     pub business_name: Option<String>,
+    /// USDA hardiness zone.
+    pub hardiness_zone: Option<Zone>,
+    /// State or province, two letters.
+    pub state: Option<String>,
+    /// The average last frost.
+    pub last_frost: Option<MonthDay>,
 }
 
 /// Something bought that wears out.
@@ -104,6 +111,12 @@ pub enum SettingSet {
     TimeZone(String),
     /// Name of the business.
     BusinessName(String),
+    /// USDA hardiness zone.
+    HardinessZone(Zone),
+    /// State or province, two letters.
+    State(String),
+    /// The average last frost.
+    LastFrost(MonthDay),
 }
 
 impl Settings {
@@ -123,6 +136,15 @@ impl Settings {
                 })
                 .collect(),
             margin: self.margin,
+        }
+    }
+
+    /// Where the account works, for the guide.
+    pub fn guide_place(&self) -> guide::Place {
+        guide::Place {
+            state: self.state.clone(),
+            zone: self.hardiness_zone,
+            last_frost: self.last_frost,
         }
     }
 
@@ -155,6 +177,9 @@ impl Settings {
             }
             SettingSet::TimeZone(zone) => self.time_zone = Some(zone),
             SettingSet::BusinessName(name) => self.business_name = Some(name),
+            SettingSet::HardinessZone(zone) => self.hardiness_zone = Some(zone),
+            SettingSet::State(state) => self.state = Some(state),
+            SettingSet::LastFrost(day) => self.last_frost = Some(day),
         }
     }
 }

@@ -17,7 +17,7 @@ use super::{
     event::{Event, Recorded},
     price_list::ServiceSet,
     question::Pending,
-    talk::{Talk, WhatIf},
+    talk::{GuideTalk, Talk, WhatIf},
 };
 use crate::{
     language::{ServiceName, Vocabulary},
@@ -232,6 +232,7 @@ impl State {
         let mut talk = self.talk(recorded.member);
         match &recorded.event {
             Event::QuoteGiven { no, sheet, .. } | Event::QuoteRevised { no, sheet, .. } => {
+                talk.guide = GuideTalk::default();
                 talk.quote = Some(*no);
                 talk.speak_of(sheet.lines.iter().map(|line| line.service.as_str()));
                 talk.what_if = None;
@@ -267,6 +268,12 @@ impl State {
                 });
             }
             Event::QuestionClosed => talk.pending = None,
+            Event::CautionGiven { source, .. } => talk.guide.name_source(source),
+            Event::GuideShown { plant, sources } => {
+                talk.guide.plant = plant.clone().or(talk.guide.plant);
+                talk.guide.sources.clone_from(sources);
+                talk.guide.spoke_last = true;
+            }
             Event::MessageHeard { .. }
             | Event::SettingGiven(_)
             | Event::PlaceNamed { .. }
@@ -274,6 +281,7 @@ impl State {
             | Event::NoteKept { .. }
             | Event::FileKept { .. }
             | Event::MinutesKept { .. }
+            | Event::PlaceCautionKept { .. }
             | Event::UnitsTimed { .. }
             | Event::ClientAccepted { .. }
             | Event::ClientAsked { .. }
@@ -322,6 +330,7 @@ impl Talk {
         if self.quote != Some(no) {
             self.what_if = None;
         }
+        self.guide = GuideTalk::default();
         self.quote = Some(no);
     }
 }

@@ -21,6 +21,28 @@ pub struct Talk {
     pub pending: Option<Pending>,
     /// The last change that was shown and not made, while nothing else was shown since.
     pub what_if: Option<WhatIf>,
+    /// What the guide said since a quote or a job was last shown.
+    pub guide: GuideTalk,
+}
+
+/// What the guide said.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct GuideTalk {
+    /// About which plant.
+    pub plant: Option<String>,
+    /// Where it came from, by the guide's names of the sources.
+    pub sources: Vec<String>,
+    /// It was asked something, and answered last; cautions beside a price do not count.
+    pub spoke_last: bool,
+}
+
+impl GuideTalk {
+    /// One more source of what was said.
+    pub(super) fn name_source(&mut self, source: &str) {
+        if !self.sources.iter().any(|known| known == source) {
+            self.sources.push(source.to_string());
+        }
+    }
 }
 
 /// A change that was shown and not made.

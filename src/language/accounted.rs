@@ -244,7 +244,9 @@ impl Figures {
             | Setting::Margin(figure) => self.add(*figure),
             Setting::Equipment { price, years, .. } => self.0.extend([*price, *years]),
             Setting::Crew(crew) => self.add(*crew),
-            Setting::KeepMinutes { .. } | Setting::TimeZone(_) | Setting::BusinessName(_) => {}
+            Setting::LastFrost(_, day) => self.add(*day),
+            Setting::HardinessZone(zone) => self.maybe(zone.trim_end_matches(['a', 'b']).parse::<u32>().ok()),
+            Setting::KeepMinutes { .. } | Setting::TimeZone(_) | Setting::BusinessName(_) | Setting::State(_) => {}
         }
     }
 
@@ -314,10 +316,7 @@ impl Figures {
             Meaning::Won { price, .. } | Meaning::Lost { price, .. } => self.maybe(*price),
             Meaning::Plan { when, .. } => self.when(when),
             Meaning::Paid { amount, .. } => self.maybe(*amount),
-            Meaning::Guide(guide) => {
-                self.maybe(guide.fahrenheit);
-                self.maybe(guide.humidity);
-            }
+            Meaning::Guide(guide) => self.0.extend(guide.about.figures()),
             Meaning::Undo { steps } => self.add(*steps),
             Meaning::Answer(AnswerSaid::Number(figure) | AnswerSaid::Money(figure)) => self.add(*figure),
             Meaning::Answer(AnswerSaid::Minutes(said)) => self.minutes(said),
@@ -337,6 +336,7 @@ impl Figures {
             Meaning::Note { .. } | Meaning::Menu | Meaning::Members(_) => {}
             Meaning::House(HouseSaid::Resend { number: Some(number) }) => self.add(*number),
             Meaning::House(_) => {}
+            Meaning::PlaceCaution { .. } => {}
         }
     }
 
@@ -396,6 +396,7 @@ impl Figures {
             Phrase::Set(setting) => self.setting(setting),
             Phrase::Change(changes) => changes.iter().for_each(|change| self.change(change)),
             Phrase::Whole(meaning) => self.meaning(meaning),
+            Phrase::Heard(said) => self.0.extend(said.about.figures()),
             Phrase::Cue(Cue::Won(figure) | Cue::Paid(figure, _)) => self.maybe(*figure),
             Phrase::HereAt(place) | Phrase::Place(place) => self.place(place),
             Phrase::Clock(..) | Phrase::Pair(..) | Phrase::Class(_) | Phrase::Cue(_) => {}

@@ -90,6 +90,7 @@ impl<'w, 'a> Chart<'w, 'a> {
                 .into_iter()
                 .collect(),
             Dim::Rest => vec![(rest_end(words, at), Cap::Text(at, rest_end(words, at)))],
+            Dim::Sentence => vec![(sentence_end(words, at), Cap::Text(at, sentence_end(words, at)))],
             Dim::Name => self.name(at),
         }
     }
@@ -234,6 +235,14 @@ fn each_unit(words: &Words<'_>, at: usize) -> Option<(Option<Unit>, usize)> {
         return Some((Some(Unit::Job), at + 2));
     }
     None
+}
+
+/// Where the sentence stops, its stop left out.
+fn sentence_end(words: &Words<'_>, at: usize) -> usize {
+    let stops = |kind: TokenKind| matches!(kind, TokenKind::Break | TokenKind::Sign('.' | ';' | '!' | '?'));
+    (at..words.len())
+        .find(|index| words.get(*index).is_some_and(|t| stops(t.kind)))
+        .unwrap_or(words.len())
 }
 
 fn rest_end(words: &Words<'_>, at: usize) -> usize {

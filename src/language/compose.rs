@@ -8,9 +8,7 @@
 use super::Expecting;
 use super::except::{alternatives, exceptions_left};
 use super::lines::{Lines, assemble, unsaid};
-use super::meaning::{
-    AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Solve, Span, Unit,
-};
+use super::meaning::{AnswerSaid, Change, ClassSaid, Doubt, Look, Meaning, PlaceSaid, QuantitySaid, Said, Span, Unit};
 use super::measures::meters;
 use super::names::unknown_names;
 use super::parts;
@@ -47,15 +45,27 @@ pub(super) fn compose(placed: &[Placed], left: &[usize], words: &Words<'_>, expe
         names,
         joins: joins_before(words),
         section: Section::default(),
+        heard: Vec::new(),
         out: Composed::default(),
     };
     for piece in placed {
-        composer.take(piece);
+        match &piece.phrase {
+            Phrase::Heard(said) => composer.heard.push(Said {
+                meaning: Meaning::Guide((**said).clone()),
+                span: piece.span,
+            }),
+            _ => composer.take(piece),
+        }
+    }
+    if !composer.heard.is_empty() {
+        composer.section.forget_lone_day();
     }
     composer.flush();
     composer.out.doubts.extend(meters(words));
     let Composed { meanings, doubts, .. } = &mut composer.out;
     exceptions_left(words, left, meanings, doubts);
+    let heard = std::mem::take(&mut composer.heard);
+    composer.out.meanings.extend(heard);
     composer.out
 }
 
@@ -86,6 +96,8 @@ pub(super) struct Composer<'w, 'a> {
     /// The message goes on with what was talked about before.
     pub(super) joins: bool,
     pub(super) section: Section,
+    /// Remarks made in passing: they part nothing and come last.
+    heard: Vec<Said>,
     /// What came of it so far.
     pub(super) out: Composed,
 }
@@ -148,6 +160,7 @@ impl Composer<'_, '_> {
             Phrase::Change(changes) => self.take_changes(changes, span),
             Phrase::Whole(meaning) => self.whole(meaning, span),
             Phrase::Cue(cue) => self.cue(cue, span),
+            Phrase::Heard(_) => {}
         }
         self.section.correct &= matches!(
             piece.phrase,
@@ -595,22 +608,5 @@ impl Composer<'_, '_> {
             [Item::Bare(value, _)] if lone => Some(Meaning::Answer(AnswerSaid::Number(*value))),
             _ => None,
         }
-    }
-}
-
-/// Lines of a reading, for property tests and explanations.
-pub(super) fn lines_of(meaning: &Meaning) -> Vec<&LineSaid> {
-    match meaning {
-        Meaning::Quote { lines, .. } => lines.iter().collect(),
-        Meaning::Finish(finish) => finish.done.iter().collect(),
-        Meaning::Revise { changes, .. } => changes
-            .iter()
-            .filter_map(|change| match change {
-                Change::Quantity(line) | Change::Add(line) | Change::Drop(line) => Some(line),
-                _ => None,
-            })
-            .collect(),
-        Meaning::Solve(Solve::PriceForChance(_)) => Vec::new(),
-        _ => Vec::new(),
     }
 }

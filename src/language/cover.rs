@@ -6,6 +6,7 @@
 
 use super::chart::Chart;
 use super::lexicon::Class;
+use super::meaning::Meaning;
 use super::phrases::{Cue, Phrase, Placed, Wordings};
 use super::rules::number;
 use super::token::TokenKind;
@@ -194,6 +195,10 @@ fn gain(words: &Words<'_>, from: usize, to: usize, bonus: i32, phrase: &Phrase) 
             let numbered = matches!(words.get(from).map(|t| t.kind), Some(TokenKind::Number(_)));
             6 * i32::from(place.known) + 4 * i32::from(numbered)
         }
+        Phrase::Whole(meaning) => match &**meaning {
+            Meaning::PlaceCaution { place: Some(place), .. } => 6 * i32::from(place.known),
+            _ => 0,
+        },
         Phrase::Lead | Phrase::Cue(Cue::New) => -2,
         _ => 0,
     };
@@ -257,6 +262,8 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         "paid" if from > 0 && words.is(from - 1, Class::LEAD) => false,
         "paid" if words.is(to, Class::SIZE.or(Class::PEOPLE).or(Class::UNIT)) || words.spelled(to + 1, "us") => false,
         "correction" => from > 0 || (to < words.len() && !words.sign(to, ',') || to + 1 < words.len()),
+        // "paid by wire"
+        "remark: something there" => from == 0 || to > from + 1 || !words.spelled(from - 1, "by"),
         _ if rule.starts_with("set: rate") => !asked(words, from),
         _ => true,
     }

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::accounted::numbers_without_role;
-use super::compose::{Composed, lines_of};
+use super::compose::Composed;
 use super::cover::Cover;
 use super::lexicon::Class;
 use super::lines::line_text;
@@ -270,6 +270,7 @@ fn canonical(phrase: &Phrase) -> String {
         Phrase::Set(setting) => format!("set {setting:?}"),
         Phrase::Change(changes) => format!("change {changes:?}"),
         Phrase::Whole(meaning) => format!("{meaning:?}"),
+        Phrase::Heard(said) => format!("heard {:?}", said.about),
         Phrase::Cue(cue) => match cue {
             Cue::Won(_) => "won".to_string(),
             Cue::Lost(_) => "lost".to_string(),
@@ -281,5 +282,21 @@ fn canonical(phrase: &Phrase) -> String {
         Phrase::Aside => "not used".to_string(),
         Phrase::Unsure(doubt) => format!("{doubt:?}"),
         Phrase::Stop(_) => "stop".to_string(),
+    }
+}
+
+/// The counted things of a meaning.
+fn lines_of(meaning: &Meaning) -> Vec<&LineSaid> {
+    match meaning {
+        Meaning::Quote { lines, .. } => lines.iter().collect(),
+        Meaning::Finish(finish) => finish.done.iter().collect(),
+        Meaning::Revise { changes, .. } => changes
+            .iter()
+            .filter_map(|change| match change {
+                Change::Quantity(line) | Change::Add(line) | Change::Drop(line) => Some(line),
+                _ => None,
+            })
+            .collect(),
+        _ => Vec::new(),
     }
 }

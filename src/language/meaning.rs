@@ -7,6 +7,7 @@
 
 use rust_decimal::Decimal;
 
+use super::asked::GuideSaid;
 pub use crate::units::Unit;
 
 /// Byte range of the message text, half open.
@@ -210,6 +211,12 @@ pub enum Setting {
     TimeZone(String),
     /// `business name Briar & Twine`.
     BusinessName(String),
+    /// `zone 8a`: USDA hardiness zone, as said.
+    HardinessZone(String),
+    /// `texas`: state or province, two letters.
+    State(&'static str),
+    /// `last frost march 15`: month 1 to 12, day 1 to 31.
+    LastFrost(u8, u8),
 }
 
 /// A change to the quote being talked about, or a part of a new quote.
@@ -534,19 +541,6 @@ pub enum MembersSaid {
     NoCalendar,
 }
 
-/// A question for the guide.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct GuideSaid {
-    /// The plant, when named: the price list's name or the word said.
-    pub plant: Option<String>,
-    /// The question or remark as said.
-    pub words: String,
-    /// Air temperature, degrees Fahrenheit, when said.
-    pub fahrenheit: Option<Decimal>,
-    /// Relative humidity, percent, when said.
-    pub humidity: Option<Decimal>,
-}
-
 /// Something about who may speak and from where, or about letters that did not arrive.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum HouseSaid {
@@ -704,6 +698,13 @@ pub enum Meaning {
     },
     /// Who may speak and from where, and letters that did not arrive.
     House(HouseSaid),
+    /// `heads up at Alder: dog`: words that whoever comes there is to read.
+    PlaceCaution {
+        /// Where.
+        place: Option<PlaceSaid>,
+        /// The words.
+        text: String,
+    },
     /// What can be said here.
     Menu,
     /// The answer to a question with choices, or to a question for a number or a word.
@@ -844,6 +845,9 @@ impl Setting {
             Setting::KeepMinutes { .. } => "keep minutes",
             Setting::TimeZone(_) => "time zone",
             Setting::BusinessName(_) => "business name",
+            Setting::HardinessZone(_) => "zone",
+            Setting::State(_) => "state",
+            Setting::LastFrost(..) => "last frost",
         }
     }
 }

@@ -9,6 +9,7 @@
 //! together.
 
 mod accounted;
+mod asked;
 mod changes;
 mod chart;
 mod compose;
@@ -37,9 +38,10 @@ mod words;
 use grammar::Grammar;
 use words::Words;
 
+pub use asked::{GuideAbout, GuideSaid};
 pub use meaning::{
-    AnswerSaid, Change, ClassSaid, ClockSaid, DaySaid, Doubt, ExtraKind, FileOf, FileSaid, FinishSaid, GuideSaid,
-    HouseSaid, LeftOver, LineSaid, Look, Meaning, MembersSaid, MinutesSaid, PeopleSaid, PeriodSaid, Piece, PlaceSaid,
+    AnswerSaid, Change, ClassSaid, ClockSaid, DaySaid, Doubt, ExtraKind, FileOf, FileSaid, FinishSaid, HouseSaid,
+    LeftOver, LineSaid, Look, Meaning, MembersSaid, MinutesSaid, PeopleSaid, PeriodSaid, Piece, PlaceSaid,
     QuantitySaid, Reading, Said, Setting, Solve, Span, StopwatchSaid, TaxOn, Unit, WhenSaid, WorkedSaid,
 };
 pub use vocabulary::{ServiceName, Vocabulary};
@@ -65,6 +67,40 @@ pub enum Expecting {
     Place,
     /// A time of day.
     Time,
+}
+
+/// Names of a vocabulary that a text says, and words that nothing knows.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct NamesSaid {
+    /// The kinds named, in order.
+    pub names: Vec<String>,
+    /// Words that neither the language nor the vocabulary knows.
+    pub unknown: Vec<String>,
+    /// `it`, `them`, `this`: something named before is meant.
+    pub points: bool,
+}
+
+/// Names of a vocabulary in a text, matched by spelling and sound as kinds of the price list are.
+pub fn names_in(text: &str, vocabulary: &Vocabulary) -> NamesSaid {
+    let text = if text.len() > TEXT_BYTES_MAX { "" } else { text };
+    let grammar = Grammar::english();
+    let tokens = token::tokenize(text, &grammar.lexicon);
+    let words = Words::new(&tokens, &grammar.lexicon, vocabulary);
+    let mut found = NamesSaid::default();
+    let mut at = 0;
+    while at < words.len() {
+        if let Some(hit) = words.kinds(at).iter().find(|hit| hit.whole) {
+            found.names.push(vocabulary.services()[hit.service].name.clone());
+            at += hit.words;
+            continue;
+        }
+        if words.unknown(at) && words.lower(at).chars().count() > 2 {
+            found.unknown.push(words.stem_singular(at));
+        }
+        found.points |= words.one_of(at, &["it", "them", "this", "these", "those", "one", "ones", "that"]);
+        at += 1;
+    }
+    found
 }
 
 /// Reads a message. Total: any text gives a reading, nonsense gives an empty one with everything left over.

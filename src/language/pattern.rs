@@ -51,12 +51,14 @@ pub(super) enum Dim {
     EachUnit,
     /// All that is left of the line.
     Rest,
+    /// All that is left of the sentence.
+    Sentence,
     /// Words of a new name, up to a number.
     Name,
 }
 
 /// All of them.
-pub(super) const DIMS: [Dim; 18] = [
+pub(super) const DIMS: [Dim; 19] = [
     Dim::Num,
     Dim::Dur,
     Dim::Mins,
@@ -74,6 +76,7 @@ pub(super) const DIMS: [Dim; 18] = [
     Dim::PerHour,
     Dim::EachUnit,
     Dim::Rest,
+    Dim::Sentence,
     Dim::Name,
 ];
 
@@ -380,6 +383,7 @@ fn dimension(name: &str) -> Dim {
         "perhour" => Dim::PerHour,
         "each" => Dim::EachUnit,
         "rest" => Dim::Rest,
+        "sentence" => Dim::Sentence,
         "name" => Dim::Name,
         other => panic!("no dimension is called '{other}'"),
     }

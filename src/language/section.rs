@@ -121,6 +121,14 @@ impl Section {
         self.items.iter().filter_map(class).collect()
     }
 
+    /// "98 and 55% tomorrow": the day of a remark, with nothing else said, asks for no list.
+    pub(super) fn forget_lone_day(&mut self) {
+        let when = self.when.take();
+        if !self.is_empty() {
+            self.when = when;
+        }
+    }
+
     /// Whether nothing was gathered but stops.
     pub(super) fn is_empty(&self) -> bool {
         self.items.iter().all(|item| matches!(item, Item::Stop(_)))

@@ -6,7 +6,8 @@ use serde_json::{Map, Value, json};
 use super::{AttachedFile, english, season};
 use crate::{
     conversation::{
-        Answer, Ask, Caution, ClientPageShown, JobNews, JobShown, Kind, Part, QuoteShown, Solved, TimesShown,
+        Answer, Ask, Caution, ClientPageShown, GuideSays, GuideShown, JobNews, JobShown, Kind, Part, QuoteShown,
+        Solved, TimesShown,
     },
     journal::data,
     units::{InboundId, ManMinutes, RoundingPolicy, Timestamp},
@@ -47,6 +48,15 @@ pub(super) fn answer(answer: &Answer, id: &InboundId, at: Timestamp, files: &[At
             Part::Heard(text) => put(&mut object, "heard", json!(text)),
             Part::Ask(shown) => extend(&mut object, "asks", [ask(shown)]),
             Part::ClientPage(shown) => put(&mut object, "client", client_page(shown)),
+            Part::Guide(shown) => put(&mut object, "guide", guide(shown)),
+            Part::OutOfSeason { code, shown, source } => {
+                let text = english::out_of_season(shown);
+                extend(
+                    &mut object,
+                    "cautions",
+                    [json!({"code": code, "text": text, "source": source})],
+                );
+            }
             Part::Caution(shown) => extend(&mut object, "cautions", [caution(shown)]),
             _ => {}
         }
@@ -176,6 +186,22 @@ fn client_page(shown: &ClientPageShown) -> Value {
     }
     put(&mut object, "valid_until", json!(shown.quote.until.to_string()));
     put(&mut object, "text", json!(english::client_text(&shown.quote)));
+    Value::Object(object)
+}
+
+fn guide(shown: &GuideShown) -> Value {
+    let mut object = Map::new();
+    if let GuideSays::When(plants) = &shown.says {
+        let plants = plants.iter().map(|when| {
+            let day = when.day.stored();
+            json!({"plant": when.plant, "day": day, "verdict": english::verdict_code(when.verdict)})
+        });
+        put(&mut object, "plants", plants.collect());
+    }
+    if let GuideSays::How(how) = &shown.says {
+        put(&mut object, "plants", json!([{"plant": how.plant}]));
+    }
+    put(&mut object, "sources", json!(shown.sources));
     Value::Object(object)
 }
 

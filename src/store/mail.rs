@@ -178,6 +178,17 @@ impl StoreHandle {
             .await
     }
 
+    /// Keeps a letter in hand for longer.
+    pub async fn keep_letter(&self, id: i64, until: Timestamp) -> Result<(), Error> {
+        self.write(move |connection| {
+            connection
+                .prepare_cached(include_str!("sql/outbox_renew.sql"))?
+                .execute(params![id, until.to_string()])?;
+            Ok(())
+        })
+        .await
+    }
+
     /// Lets a letter go without a try.
     pub async fn release_letter(&self, id: i64) -> Result<(), Error> {
         self.write(move |connection| outbox::release(connection, id)).await

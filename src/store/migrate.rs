@@ -38,6 +38,11 @@ const MIGRATIONS: &[Migration] = &[
         name: "0004_channels.sql",
         sql: include_str!("../../migrations/0004_channels.sql"),
     },
+    Migration {
+        number: 5,
+        name: "0005_letters.sql",
+        sql: include_str!("../../migrations/0005_letters.sql"),
+    },
 ];
 
 /// Brings the book to this program's form.

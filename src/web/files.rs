@@ -12,13 +12,14 @@ use axum::{
 };
 
 use super::{
-    Deps,
+    Clock, Deps, Ids,
     session::SignedIn,
     status::{Problem, problem_page, store_problem},
     token::{Token, later},
 };
 use crate::{
-    store::{Error, File},
+    channels::Reply,
+    store::{Error, File, StoreHandle},
     units::{AccountId, FileId},
 };
 
@@ -104,4 +105,23 @@ pub async fn new_file_link(deps: &Deps, account: AccountId, id: FileId) -> Resul
     let until = later(now, FILE_LINK_GOOD_S);
     let added = deps.store.add_file_link(token.hash(), account, id, now, until).await?;
     Ok(added.then(|| format!("/f/{}", token.as_str())))
+}
+
+/// Gives each file of an answer a link, for a messenger that carries no files.
+pub async fn link_files(
+    store: &StoreHandle,
+    (clock, ids): (&dyn Clock, &dyn Ids),
+    public_url: &str,
+    account: AccountId,
+    reply: &mut Reply,
+) -> Result<(), Error> {
+    for file in &mut reply.files {
+        let (token, now) = (Token::of(&ids.secret()), clock.now());
+        let until = later(now, FILE_LINK_GOOD_S);
+        let id = FileId::new(file.file.clone());
+        if store.add_file_link(token.hash(), account, id, now, until).await? {
+            file.link = Some(format!("{public_url}/f/{}", token.as_str()));
+        }
+    }
+    Ok(())
 }

@@ -17,6 +17,7 @@ use axum::{
 
 use super::{
     Deps, body,
+    files::link_files,
     status::{line, store_problem},
 };
 use crate::{
@@ -151,7 +152,7 @@ async fn take_sms(State(deps): State<Deps>, request: Request) -> Response {
     if !line.in_response {
         return xml(&[]);
     }
-    match answers(&deps, id, address).await {
+    match answers(&deps, &line.public_url, id, address).await {
         Ok(messages) => xml(&messages),
         Err(failure) => {
             // The message is kept; its answer goes with the next one.
@@ -162,7 +163,7 @@ async fn take_sms(State(deps): State<Deps>, request: Request) -> Response {
 }
 
 /// The answers that go into a response: all that is queued for the chat, once the message is handled or it took too long.
-async fn answers(deps: &Deps, id: String, address: String) -> Result<Vec<String>, Error> {
+async fn answers(deps: &Deps, public_url: &str, id: String, address: String) -> Result<Vec<String>, Error> {
     let handled = async {
         while deps.store.is_waiting(Channel::Sms, id.clone()).await? {
             tokio::time::sleep(RESPONSE_LOOK).await;
@@ -179,7 +180,16 @@ async fn answers(deps: &Deps, id: String, address: String) -> Result<Vec<String>
     let until = Timestamp::from_unix_seconds(now.unix_seconds() + RESPONSE_LEASE_S).unwrap_or(now);
     let mut messages = Vec::new();
     for letter in deps.store.letters_of(chat.id, now, until).await? {
-        for piece in pieces(Channel::Sms, &letter.reply, letter.id) {
+        let mut reply = letter.reply.clone();
+        link_files(
+            &deps.store,
+            (&*deps.clock, &*deps.ids),
+            public_url,
+            letter.account,
+            &mut reply,
+        )
+        .await?;
+        for piece in pieces(Channel::Sms, &reply, letter.id) {
             if let Piece::Text { text, .. } = piece {
                 messages.push(text);
             }

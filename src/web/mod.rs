@@ -36,7 +36,7 @@ use axum::{Extension, Router, middleware};
 use tokio::{net::TcpListener, sync};
 
 pub use deps::{Clock, Deps, Ids};
-pub use files::{FILE_LINK_GOOD_S, new_file_link};
+pub use files::{FILE_LINK_GOOD_S, link_files, new_file_link};
 pub use guess::Guesses;
 pub use listening::{attend, hear};
 pub use live::Listeners;

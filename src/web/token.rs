@@ -26,6 +26,11 @@ impl Token {
         Token(hex(&deps.ids.secret()))
     }
 
+    /// A token of bits that were made elsewhere.
+    pub(super) fn of(secret: &[u8; 32]) -> Token {
+        Token(hex(secret))
+    }
+
     pub(super) fn given(text: &str) -> Token {
         Token(text.to_string())
     }

@@ -36,6 +36,7 @@ pub(crate) struct Talk {
     pub(crate) state: State,
     count: u32,
     now: Timestamp,
+    member: i64,
 }
 
 impl Talk {
@@ -45,7 +46,14 @@ impl Talk {
             state: State::new(),
             count: 0,
             now,
+            member: 1,
         }
+    }
+
+    /// Goes on as another member.
+    pub(crate) fn as_member(&mut self, member: i64) -> &mut Talk {
+        self.member = member;
+        self
     }
 
     /// A talk in which every message of the standard account was said.
@@ -61,7 +69,7 @@ impl Talk {
     pub(crate) fn says(&mut self, text: &str) -> Value {
         self.count += 1;
         let id = InboundId::new(format!("m{}", self.count));
-        let member = MemberId::new(1);
+        let member = MemberId::new(self.member);
         let inbound = Inbound {
             id: id.clone(),
             channel: "test".to_string(),
@@ -157,6 +165,19 @@ pub(crate) fn fault(fact: &str, answer: &Value, export: &Value) -> Option<String
         "elapsed" => number(rest, &quote["elapsed_minutes"], fact),
         "place" => same_place(rest, &quote["place"], fact),
         "extra" => extra(rest, quote),
+        "plant" => {
+            let found = &answer["guide"]["plants"][0]["plant"];
+            (found != rest).then(|| format!("plant {rest}, found {found}"))
+        }
+        "caution" => {
+            let cautions = answer["cautions"].as_array().cloned().unwrap_or_default();
+            let found = cautions.iter().any(|caution| caution["code"] == rest);
+            (!found).then(|| format!("no caution {rest}"))
+        }
+        "says" => {
+            let text = answer["text"].as_str().unwrap_or("");
+            (!text.contains(rest)).then(|| format!("does not say {rest}"))
+        }
         "what_if" => (quote["what_if"] != Value::Bool(true)).then(|| "quote is not a what-if".to_string()),
         "choices" => choices(rest, answer),
         "minutes" => minutes(rest, export),
@@ -365,6 +386,7 @@ corpora! {
     yards_talked_over_are_understood "talked_over.txt" 65;
     a_fifth_writers_messages_are_understood "fifth_writer.txt" 135;
     a_third_writers_messages_are_understood "third_writer.txt" 160;
+    questions_for_the_guide_are_understood "guide.txt" 120;
 }
 
 #[test]

@@ -1,4 +1,6 @@
 //! Text messages, WhatsApp, Matrix and a gateway from outside, each with a stand-in for its provider.
+//!
+//! This file is long because all of them share one scene.
 
 use std::sync::{Arc, Mutex};
 
@@ -214,6 +216,30 @@ mod text_messages {
         let sent = bodies(&scene.provider.seen(SENDING));
         assert_eq!(sent.len(), 3, "{sent:?}");
         assert!(sent[1].contains("again") && sent[2].contains("dog"));
+    }
+
+    /// A list that is too long for a message comes as a file, and a file as a link that only who has it can open.
+    #[test]
+    fn files_go_as_links() {
+        let mut scene = connected(false);
+        scene.messengers.public_url = Some(PUBLIC_URL.into());
+        for number in 1..=14 {
+            says(
+                &scene,
+                &format!("SM{number}"),
+                ANA,
+                &format!("12 small crapes at {number} Alder Ct"),
+            );
+        }
+        says(&scene, "SM20", ANA, "open quotes");
+        scene.round();
+        let sent = bodies(&scene.provider.seen(SENDING)).join("\n");
+        let (_, link) = sent
+            .split_once("https://yard.example.com/f/")
+            .unwrap_or_else(|| panic!("a link in {sent}"));
+        let secret = link.lines().next().unwrap_or_default().trim();
+        assert_eq!(scene.yard().gets(&format!("/f/{secret}"), None).status, 200);
+        assert_eq!(scene.yard().gets("/f/0000", None).status, 404);
     }
 
     #[test]
@@ -661,5 +687,40 @@ mod gateways {
                 .field("text")
                 .is_some_and(|text| text.contains("START brings them back"))
         );
+    }
+
+    /// A provider that is down, slow to come back or cuts its answers short costs time and nothing else.
+    #[test]
+    fn a_gateway_that_is_down_is_waited_for() {
+        let mut scene = scene();
+        let code = scene.code("connect gateway");
+        let get = |scene: &Scene, query: &str| scene.yard().gets(&format!("/hooks/gateway?{query}"), None).status;
+        get(&scene, &format!("key=k3y&from=15550123&id=1&text={code}"));
+        for status in [500, 503, 429] {
+            scene.provider.answers(move |_| (status, Vec::new(), Vec::new()));
+            scene.round();
+            scene.then(|yard| yard.later(15));
+        }
+        // An answer that ends before it should: it may have been taken or not, so it is tried again.
+        scene
+            .provider
+            .answers(|_| (202, vec![("content-length", "500".to_string())], b"0: Acc".to_vec()));
+        scene.round();
+        scene.then(|yard| yard.later(15));
+        let state = scene
+            .yard()
+            .wait(scene.yard().handle().channel_state(super::Channel::Gateway))
+            .expect("a state");
+        assert_eq!((state.queued, state.given_up), (1, 0));
+        assert!(state.failure.is_some());
+        scene
+            .provider
+            .answers(|_| (202, Vec::new(), b"0: Accepted for delivery".to_vec()));
+        scene.round();
+        let state = scene
+            .yard()
+            .wait(scene.yard().handle().channel_state(super::Channel::Gateway))
+            .expect("a state");
+        assert_eq!((state.queued, state.given_up), (0, 0));
     }
 }

@@ -98,7 +98,7 @@ impl Kind {
             Meaning::Look(_) => Kind::Look,
             Meaning::Guide(_) => Kind::Guide,
             Meaning::Undo { .. } => Kind::Undo,
-            Meaning::Note { .. } => Kind::Note,
+            Meaning::Note { .. } | Meaning::PlaceCaution { .. } => Kind::Note,
             Meaning::House(_) => Kind::House,
             Meaning::Menu => Kind::Menu,
             Meaning::Answer(_) => Kind::Unclear,

@@ -1,12 +1,14 @@
 //! The answer as a value: what was understood, and what is to be said, in order. Words are made of it elsewhere.
 
 mod attachment;
+mod guided;
 mod kind;
 mod refused;
 mod season;
 mod solved;
 
 pub use attachment::{Attachment, Cell, Table, Workbook};
+pub use guided::{DatesShown, GuideSays, GuideShown, HowShown, ToolShown, WhenShown};
 pub use kind::Kind;
 pub use refused::{Refused, What};
 pub use season::{
@@ -193,6 +195,17 @@ pub enum Part {
         minutes: u32,
         /// Where the pages can be opened, when they can.
         base: Option<String>,
+    },
+    /// The guide answers.
+    Guide(Box<GuideShown>),
+    /// A plant is priced or planned out of its season.
+    OutOfSeason {
+        /// Short code.
+        code: &'static str,
+        /// When it is cut.
+        shown: Box<WhenShown>,
+        /// Where it comes from.
+        source: String,
     },
     /// A caution that matters for the work.
     Caution(Caution),
@@ -670,7 +683,7 @@ pub enum HouseShown {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Caution {
     /// Short code.
-    pub code: &'static str,
+    pub code: String,
     /// The words.
     pub text: String,
     /// Where it comes from.

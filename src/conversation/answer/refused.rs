@@ -48,6 +48,22 @@ pub enum What {
     Payment,
     /// A chance.
     Chance,
+    /// Degrees Fahrenheit.
+    Temperature,
+    /// Relative humidity.
+    Humidity,
+    /// Miles an hour.
+    Wind,
+    /// Decibels.
+    Decibels,
+    /// Pounds.
+    Weight,
+    /// Feet.
+    Length,
+    /// Kilovolts.
+    Voltage,
+    /// Seconds.
+    Seconds,
 }
 
 /// Why something cannot be.
@@ -66,6 +82,8 @@ pub enum Refused {
     NotMoney(ExtraKind),
     /// A time zone that is not on the public list.
     NoSuchZone(String),
+    /// No USDA zone is called so.
+    NoSuchHardinessZone(String),
     /// A price that cannot be worked out.
     Pricing(pricing::Refusal),
     /// A day that is not in the calendar.

@@ -14,7 +14,7 @@ use crate::{
 };
 
 /// The kinds that this program writes.
-pub(super) const KINDS: [&str; 35] = [
+pub(super) const KINDS: [&str; 38] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -49,6 +49,9 @@ pub(super) const KINDS: [&str; 35] = [
     "calendar_opened",
     "calendar_shut",
     "prices_shown",
+    "place_caution_kept",
+    "caution_given",
+    "guide_shown",
     "undone",
 ];
 
@@ -126,6 +129,7 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
             let written = new().put_some("name", name.as_ref());
             ("prices_shown", written.flag("show", *show))
         }
+        Event::PlaceCautionKept { .. } | Event::CautionGiven { .. } | Event::GuideShown { .. } => write_guide(event),
         Event::Undone { causes } => ("undone", new().nest("causes", printed(causes))),
         Event::Unknown { payload, .. } => ("unknown", new().put("payload", payload)),
     }
@@ -166,6 +170,23 @@ fn kept_with(no: Option<QuoteNo>, place: &Option<String>) -> Written {
 
 fn of_class(service: &str, size: &Option<String>) -> Written {
     Written::new().put("service", service).put_some("size", size.as_ref())
+}
+
+/// What the guide said and was told.
+fn write_guide(event: &Event) -> (&'static str, Written) {
+    let new = Written::new;
+    match event {
+        Event::PlaceCautionKept { place, text } => ("place_caution_kept", new().put("place", place).put("text", text)),
+        Event::CautionGiven { no, code, source } => {
+            let written = new().put_some("no", *no).put("code", code);
+            ("caution_given", written.put("source", source))
+        }
+        Event::GuideShown { plant, sources } => {
+            let written = new().put_some("plant", plant.as_ref());
+            ("guide_shown", written.nest("sources", printed(sources)))
+        }
+        other => write(other),
+    }
 }
 
 fn write_priced(no: QuoteNo, place: &Option<String>, sheet: &Sheet, total: Money) -> Written {
@@ -315,6 +336,19 @@ fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
             show: form.flag("show"),
         },
         "quote_shown" => Event::QuoteShown { no: no(form)? },
+        "place_caution_kept" => Event::PlaceCautionKept {
+            place: form.text("place")?,
+            text: form.text("text")?,
+        },
+        "caution_given" => Event::CautionGiven {
+            no: form.maybe("no")?.map(QuoteNo::new),
+            code: form.text("code")?,
+            source: form.text("source")?,
+        },
+        "guide_shown" => Event::GuideShown {
+            plant: form.maybe_string("plant")?,
+            sources: form.values("sources")?,
+        },
         "undone" => Event::Undone {
             causes: form
                 .values::<String>("causes")?

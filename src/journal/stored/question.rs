@@ -10,7 +10,7 @@ use crate::{
     units::QuoteNo,
 };
 
-const HOLES: [(Hole, &str); 13] = [
+const HOLES: [(Hole, &str); 15] = [
     (Hole::Reading, "reading"),
     (Hole::Kind, "kind"),
     (Hole::Size, "size"),
@@ -24,6 +24,8 @@ const HOLES: [(Hole, &str); 13] = [
     (Hole::Target, "target"),
     (Hole::Twice, "twice"),
     (Hole::PriceSaid, "price_said"),
+    (Hole::Region, "region"),
+    (Hole::LastFrost, "last frost"),
 ];
 
 pub(super) fn write(question: &OpenQuestion) -> Written {

@@ -32,12 +32,14 @@ pub(in crate::journal) fn service_row(service: &Service) -> String {
 }
 
 pub(in crate::journal) fn place_row(place: &Place) -> String {
-    Written::new()
+    let mut written = Written::new()
         .put("name", &place.name)
         .nest("notes", printed(&place.notes))
-        .nest("files", printed(&place.files))
-        .into_value()
-        .to_string()
+        .nest("files", printed(&place.files));
+    if !place.cautions.is_empty() {
+        written = written.nest("cautions", printed(&place.cautions));
+    }
+    written.into_value().to_string()
 }
 
 pub(in crate::journal) fn quote_row(quote: &QuoteEntry) -> String {
@@ -91,6 +93,12 @@ pub(in crate::journal) fn talk_row(talk: &Talk) -> String {
             .put("asked_after", &pending.cause)
             .nest("question", question::write(&pending.question).into_value());
     }
+    if !talk.guide.sources.is_empty() {
+        written = written
+            .nest("guide_sources", printed(&talk.guide.sources))
+            .flag("guide_spoke_last", talk.guide.spoke_last);
+    }
+    written = written.put_some("guide_plant", talk.guide.plant.as_ref());
     if let Some(shown) = &talk.what_if {
         written = written
             .put("what_if_of", shown.no)

@@ -43,6 +43,9 @@ pub(super) fn write(figure: &SettingSet) -> Written {
             .put("years", thing.years),
         SettingSet::TimeZone(zone) => named("time_zone").put("value", zone),
         SettingSet::BusinessName(name) => named("business_name").put("value", name),
+        SettingSet::HardinessZone(zone) => named("hardiness_zone").put("value", zone),
+        SettingSet::State(state) => named("state").put("value", state),
+        SettingSet::LastFrost(day) => named("last_frost").put("value", day.stored()),
     }
 }
 
@@ -77,8 +80,15 @@ pub(super) fn read(form: Form<'_>) -> Result<SettingSet, Error> {
         }),
         "time_zone" => SettingSet::TimeZone(form.text("value")?),
         "business_name" => SettingSet::BusinessName(form.text("value")?),
+        "hardiness_zone" => SettingSet::HardinessZone(form.need("value")?),
+        "state" => SettingSet::State(form.text("value")?),
+        "last_frost" => SettingSet::LastFrost(form.need("value")?),
         other => return Err(form.unfit("figure", other)),
     })
+}
+
+fn guide_day(day: crate::guide::MonthDay) -> String {
+    day.stored()
 }
 
 fn is_yearly<T>(figure: &PerPeriod<T>) -> bool {
@@ -147,6 +157,9 @@ pub(super) fn write_all(settings: &Settings) -> Written {
                 .put("years", thing.years)
         })
         .put_some("time_zone", settings.time_zone.as_ref())
-        .put_some("business_name", settings.business_name.as_ref());
+        .put_some("business_name", settings.business_name.as_ref())
+        .put_some("hardiness_zone", settings.hardiness_zone)
+        .put_some("state", settings.state.as_ref())
+        .put_some("last_frost", settings.last_frost.map(guide_day));
     sheet::write_tax(sheet::write_step(written, settings.step), settings.tax)
 }

@@ -69,6 +69,21 @@ fn invite(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     house(HouseSaid::Invite { name, channel })
 }
 
+/// `put Sam out`: the name stands between.
+fn put_name_out(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let said = text(caps, words)?;
+    let said = said.trim_end_matches(['.', '!', ' ']);
+    let name = said.strip_suffix(" out").or_else(|| said.strip_suffix(" OUT"))?.trim();
+    let plain = !name.is_empty()
+        && name.split_whitespace().count() <= 3
+        && name
+            .chars()
+            .all(|c| c.is_alphabetic() || matches!(c, ' ' | '-' | '\'' | '.' | '\u{2019}'));
+    plain
+        .then(|| house(HouseSaid::PutOut { name: name.to_string() }))
+        .flatten()
+}
+
 fn put_out(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     let (name, _) = name(caps, words)?;
     house(HouseSaid::PutOut { name })
@@ -96,14 +111,20 @@ pub(super) const ROWS: &[Row] = &[
     (
         "house: invite",
         9,
-        "(invite | let in) (crew member | crew | a crew member | helper | my helper | my guy | the new guy)? [:,]? #rest",
+        "(can you | could you)? (please)? (invite | let in) (crew member | crew | a crew member | helper | my helper | my guy | the new guy)? [:,]? #rest",
         invite,
     ),
     (
         "house: put out",
         9,
-        "(put out | shut out | lock out | throw out) [:,]? #rest",
+        "(put out | shut out | lock out | throw out | remove crew | remove member | remove helper) [:,]? #rest",
         put_out,
+    ),
+    (
+        "house: put out",
+        8,
+        "(can you | could you)? (please)? (put | shut | lock | throw) #rest",
+        put_name_out,
     ),
     (
         "house: members",

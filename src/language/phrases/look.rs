@@ -1,9 +1,9 @@
-//! Wordings that look something up, ask the guide, take back, or ask what can be said.
+//! Wordings that look something up, take back, or ask what can be said.
 
 use rust_decimal::prelude::ToPrimitive;
 
-use super::{Phrase, Row, class, number, numbers, percent, place, when, whole};
-use crate::language::meaning::{AnswerSaid, GuideSaid, Look, Meaning};
+use super::{Phrase, Row, class, number, place, when, whole};
+use crate::language::meaning::{AnswerSaid, Look, Meaning};
 use crate::language::pattern::Cap;
 use crate::language::rules::day;
 use crate::language::words::Words;
@@ -30,32 +30,6 @@ fn period(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     let (said, end) = day::period(words, from)?;
     let tail_is_stop = (end..to).all(|at| words.sign(at, '?') || words.sign(at, '.') || words.sign(at, '!'));
     tail_is_stop.then(|| look(Look::Period(said))).flatten()
-}
-
-fn guide(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
-    let anywhere = || {
-        let hit = (0..words.len()).find_map(|at| words.kinds(at).iter().find(|hit| hit.whole));
-        hit.map(|hit| words.vocabulary.services()[hit.service].name.clone())
-    };
-    let plant = class(caps).and_then(|c| c.service).or_else(anywhere);
-    let said = words.text(0, words.len()).to_string();
-    whole(Meaning::Guide(GuideSaid {
-        plant,
-        words: said,
-        fahrenheit: None,
-        humidity: None,
-    }))
-}
-
-fn weather(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
-    let said = words.text(0, words.len()).to_string();
-    let (fahrenheit, humidity) = (number(caps), percent(caps).or_else(|| numbers(caps).get(1).copied()));
-    whole(Meaning::Guide(GuideSaid {
-        plant: None,
-        words: said,
-        fahrenheit,
-        humidity,
-    }))
 }
 
 fn day_list(caps: &[Cap]) -> Option<Phrase> {
@@ -224,54 +198,6 @@ pub(super) const ROWS: &[Row] = &[
         7,
         "(a | my | give me a | send me a | i need a)? (sign -? in | login | log -? in) (code | link | another phone | a phone | on another phone | on my other phone | on my phone | for another phone | on a phone | the page)?",
         |_, _| look(Look::SignIn),
-    ),
-    (
-        "guide: when",
-        8,
-        "(when | what month | what time of year) (do | should | can | would | is it ok to | is a good time to | is the best time to | to | is) (i | we | you)? (prune | trim | cut | cut back | shear | shape | best to prune | best to cut) (back)? (the | my | an | these | those)? #class?",
-        guide,
-    ),
-    (
-        "guide: how",
-        8,
-        "how (do | should | would | to | far | much | low | hard) (can)? (i | we | you)? (do)? (prune | trim | cut | cut back | shear | shape) (back)? (the | my | an | these | those | this | that | off)? #class?",
-        guide,
-    ),
-    (
-        "guide: may I",
-        8,
-        "(can | should | may | is it ok to | ok to | safe to | too late to | too early to | is it too late to | is it too early to) (i | we)? (prune | trim | cut | cut back | shear | top) (back)? (the | my | an | these | those | this | that)? #class? (now | today | yet | this month)?",
-        guide,
-    ),
-    (
-        "guide: tool",
-        8,
-        "what (do | should) (i | we) use (on | for) #rest",
-        guide,
-    ),
-    (
-        "guide: wires",
-        8,
-        "(there is | theres | there are | theyre) (power lines | wires | a wire | lines | power | a power line | a line | bees | a nest | wasps | hornets | poison ivy | lightning | a bird nest) #rest?",
-        guide,
-    ),
-    (
-        "guide: wires",
-        8,
-        "(wires | power lines | bees | wasps | poison ivy | lightning) (over | above | near | in | around | by | close) #rest?",
-        guide,
-    ),
-    (
-        "guide: weather",
-        8,
-        "(its | it is | temp is | temperature is)? #num (degrees | f | out)? (and | with | at | , | /) #pct (humidity)?",
-        weather,
-    ),
-    (
-        "guide: weather",
-        7,
-        "(its | it is) #num (degrees | f) (out | outside | today)?",
-        weather,
     ),
     (
         "undo",

@@ -5,17 +5,21 @@
 
 mod clock;
 mod extras;
+mod guide;
 mod house;
 mod look;
 mod price;
 mod quote;
 pub(super) mod recount;
+mod remarks;
 mod season;
 mod set;
 mod solve;
+mod yard;
 
 use rust_decimal::Decimal;
 
+use super::asked::GuideSaid;
 use super::chart::Chart;
 use super::lexicon::{Lexicon, WordId};
 use super::meaning::{
@@ -74,6 +78,8 @@ pub(super) enum Phrase {
     Change(Vec<Change>),
     /// A whole meaning.
     Whole(Box<Meaning>),
+    /// A remark made in passing (`wires over it`): whatever is around it goes on.
+    Heard(Box<GuideSaid>),
     /// A word that says what the rest is.
     Cue(Cue),
     /// `no wait`.
@@ -267,6 +273,9 @@ impl Wordings {
             season::ROWS,
             look::ROWS,
             house::ROWS,
+            guide::ROWS,
+            remarks::ROWS,
+            yard::ROWS,
         ];
         let mut list = Vec::new();
         for (name, bonus, pattern, build) in tables.iter().flat_map(|rows| rows.iter()) {

@@ -93,7 +93,7 @@ fn more_off(caps: &[Cap]) -> Option<Phrase> {
 }
 
 /// `3 ft tall` of a plant prices nothing; of what is sold by the foot it would, and is asked about.
-fn how_tall(words: &Words<'_>) -> Option<Phrase> {
+pub(super) fn how_tall(words: &Words<'_>) -> Option<Phrase> {
     let services = words.vocabulary.services();
     let by_length = |at: usize| {
         words

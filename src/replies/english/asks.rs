@@ -77,6 +77,11 @@ pub(in crate::replies) fn question(question: &Question) -> String {
         Question::PriceBeforeOrAfter(price) => format!("Is {} before or after what comes off?", money(*price)),
         Question::HowLong => "How long did it take?".to_string(),
         Question::NotOnJob => "I do not have you on a job. Where are you? Say \"here at\" and the place.".to_string(),
+        Question::Region => {
+            "Where do you work? Say your state (\"texas\") and USDA zone (\"zone 8a\"); I keep them.".to_string()
+        }
+        Question::LastFrost => "When is your last frost? Say \"last frost march 15\"; I keep it.".to_string(),
+        Question::CautionWhere => "For which place? Say \"heads up at\" the place, then what to tell.".to_string(),
         Question::NoWhatIf => "I have no \"what if\" to use. What should change?".to_string(),
         Question::NoExtra => "I see no extra work to bill. What should be added?".to_string(),
         Question::WhichMinutes => "That is one time for all of it. What was counted?".to_string(),

@@ -105,6 +105,9 @@ fn put_out(name: &str, chats: &[String]) -> String {
 }
 
 fn members(members: &[MemberSeen]) -> String {
+    if members.is_empty() {
+        return "Nobody is connected here.".to_string();
+    }
     let line = |member: &MemberSeen| {
         let role = if member.owner { " (owner)" } else { "" };
         if member.chats.is_empty() {

@@ -6,6 +6,7 @@
 mod asks;
 mod client;
 mod costs;
+mod guide;
 mod hearing;
 mod house;
 mod jobs;
@@ -20,6 +21,7 @@ mod words;
 pub(super) use asks::{label, question};
 pub use client::ClientWords;
 pub(super) use client::{text as client_text, words as client_words};
+pub(super) use guide::{out_of_season, verdict_code};
 pub(super) use house::{
     answers_again, cannot_take, connected, edited, not_fetched, question_closed, silenced, too_large, too_long,
 };
@@ -85,7 +87,6 @@ fn part(part: &Part) -> String {
         Part::ClientPage(shown) => client::page(shown),
         Part::Client(shown) => client::news(shown),
         Part::SignInCode { code, minutes, base } => client::code(code, *minutes, base.as_deref()),
-        Part::Caution(caution) => caution.text.clone(),
         Part::FilesKept {
             photos,
             files,
@@ -118,6 +119,9 @@ fn part(part: &Part) -> String {
             };
             format!("Here is the {name} file, {rows}.")
         }
+        Part::Guide(shown) => guide::guide(shown),
+        Part::OutOfSeason { shown, .. } => guide::out_of_season(shown),
+        Part::Caution(caution) => guide::caution(caution),
     }
 }
 
@@ -154,6 +158,7 @@ fn menu() -> String {
         "\"rate 120\", \"holly small 5 min\", \"minimum 95\" - your figures",
         "\"times\", \"price list\", \"open quotes\", \"owed\", \"why\" - a look",
         "\"tuesday\", \"last time at Alder\", \"who is due\", \"how was january\", \"which work pays\" - the season",
+        "\"when do I prune azaleas\", \"wires over it\", \"96 and 60%\" - the guide",
         "\"undo\" - take the last thing back",
     ]
     .join("\n")
@@ -161,7 +166,6 @@ fn menu() -> String {
 
 fn not_yet(kind: Kind) -> String {
     let what = match kind {
-        Kind::Guide => "questions about plants",
         Kind::Look => "that look",
         _ => "that",
     };

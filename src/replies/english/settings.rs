@@ -56,6 +56,9 @@ fn setting(figure: &SettingSet) -> String {
         }
         SettingSet::TimeZone(zone) => format!("Time zone: {zone}."),
         SettingSet::BusinessName(name) => format!("Business: {name}."),
+        SettingSet::HardinessZone(zone) => format!("USDA zone: {zone}."),
+        SettingSet::State(state) => format!("State: {state}."),
+        SettingSet::LastFrost(day) => format!("Last frost: {day}."),
     }
 }
 
@@ -163,6 +166,9 @@ fn said(settings: &Settings) -> Vec<SettingSet> {
     list.extend((settings.step != Step::None).then_some(SettingSet::Step(settings.step)));
     list.extend((settings.tax != Tax::None).then_some(SettingSet::Tax(settings.tax)));
     list.extend(settings.markup.map(|percent| SettingSet::Markup(Some(percent))));
+    list.extend(settings.state.clone().map(SettingSet::State));
+    list.extend(settings.hardiness_zone.map(SettingSet::HardinessZone));
+    list.extend(settings.last_frost.map(SettingSet::LastFrost));
     list
 }
 
@@ -186,6 +192,9 @@ pub(super) fn refused(refused: &Refused) -> String {
         ),
         Refused::NoSuchZone(zone) => {
             format!("I know no time zone \"{zone}\": say one like America/Chicago. Nothing was changed.")
+        }
+        Refused::NoSuchHardinessZone(zone) => {
+            format!("There is no USDA zone {zone}: say one from 1 to 13, like \"zone 8a\". Nothing was changed.")
         }
         Refused::Pricing(refusal) => pricing(refusal),
         Refused::TimeDoesNotFit(time) => format!(
@@ -225,6 +234,14 @@ fn bounds(what: What) -> (&'static str, &'static str) {
         What::Margin => ("margin", "a percentage under 100"),
         What::Years => ("number of years", "1 to 100"),
         What::Payment => ("payment", "dollars above 0"),
+        What::Temperature => ("temperature", "degrees Fahrenheit from -80 to 140"),
+        What::Humidity => ("humidity", "a percentage from 0 to 100"),
+        What::Wind => ("wind", "miles an hour from 0 to 200"),
+        What::Decibels => ("noise level", "dBA from 60 to 140"),
+        What::Weight => ("weight", "pounds from 1 up"),
+        What::Length => ("ladder's length", "feet from 1 to 60"),
+        What::Voltage => ("line's voltage", "kilovolts from 0 to 1500"),
+        What::Seconds => ("time to the thunder", "seconds from 0 to 600"),
         What::Chance => ("chance", "one between 0 and 1, like 8 times in 10"),
     }
 }

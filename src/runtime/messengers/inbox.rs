@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use tokio::task::JoinSet;
 
-use super::{AT_ONCE_MAX, Messengers, PAUSE, RENEWAL, in_seconds, jitter};
+use super::{AT_ONCE_MAX, Messengers, PAUSE, RENEWAL, in_seconds, jitter, log_failure};
 use crate::{
     channels::{
         Fetching, Line, MediaRef, Response, Saying, TextRefused, Verdict, accept_text,
@@ -23,24 +23,28 @@ use crate::{
     web::attend,
 };
 
-/// Works off what waits, until it is dropped.
+/// Works off what waits, until it is dropped. A chat that takes long holds up no other one: whatever is free is given the next.
 pub(super) async fn work(messengers: Messengers) {
+    let mut working = JoinSet::new();
     loop {
-        let worked = match messengers.work_off_inbox().await {
-            Ok(worked) => worked,
-            Err(failure) => {
-                tracing::error!(
-                    error = &failure as &dyn std::error::Error,
-                    "the inbox could not be worked off"
-                );
-                0
+        let room = AT_ONCE_MAX.saturating_sub(u32::try_from(working.len()).unwrap_or(u32::MAX));
+        let now = messengers.clock.now();
+        match messengers.store.take_in_hand(now, messengers.lease_end(), room).await {
+            Ok(in_hand) => {
+                for message in in_hand {
+                    let messengers = messengers.clone();
+                    working.spawn(async move { messengers.work_off(message).await });
+                }
             }
-        };
-        if worked == 0 {
-            tokio::select! {
-                () = tokio::time::sleep(PAUSE) => {}
-                () = messengers.store.inbox_rings() => {}
-            }
+            Err(failure) => tracing::error!(
+                error = &failure as &dyn std::error::Error,
+                "the inbox could not be worked off"
+            ),
+        }
+        tokio::select! {
+            Some(done) = working.join_next() => log_failure(done),
+            () = tokio::time::sleep(PAUSE) => {}
+            () = messengers.store.inbox_rings() => {}
         }
     }
 }

@@ -7,32 +7,41 @@ use std::time::Duration;
 
 use tokio::task::JoinSet;
 
-use super::{AT_ONCE_MAX, Messengers, PAUSE, in_seconds, jitter};
+use super::{AT_ONCE_MAX, Messengers, PAUSE, RENEWAL, in_seconds, jitter, log_failure};
 use crate::{
     channels::{
         Line, Piece, Sending, Unsent, Verdict,
         backoff::{LETTER_AGE_S_MAX, wait_s},
-        fit::pieces,
+        fit::{carries_files, pieces},
     },
     store::{Carried, Chat, Error, Letter},
     units::FileId,
+    web::link_files,
 };
 
-/// Sends what is queued, until it is dropped.
+/// Sends what is queued, until it is dropped. A provider that is slow holds up no other one.
 pub(super) async fn work(messengers: Messengers) {
+    let mut sending = JoinSet::new();
     loop {
-        let sent = match messengers.send_letters().await {
-            Ok(sent) => sent,
-            Err(failure) => {
-                tracing::error!(error = &failure as &dyn std::error::Error, "letters could not be sent");
-                0
+        let room = AT_ONCE_MAX.saturating_sub(u32::try_from(sending.len()).unwrap_or(u32::MAX));
+        let now = messengers.clock.now();
+        let letters = messengers
+            .store
+            .letters(now, messengers.lease_end(), room, messengers.pausing(now))
+            .await;
+        match letters {
+            Ok(letters) => {
+                for letter in letters {
+                    let messengers = messengers.clone();
+                    sending.spawn(async move { messengers.send_held(letter).await });
+                }
             }
-        };
-        if sent == 0 {
-            tokio::select! {
-                () = tokio::time::sleep(PAUSE) => {}
-                () = messengers.store.outbox_rings() => {}
-            }
+            Err(failure) => tracing::error!(error = &failure as &dyn std::error::Error, "letters could not be sent"),
+        }
+        tokio::select! {
+            Some(done) = sending.join_next() => log_failure(done),
+            () = tokio::time::sleep(PAUSE) => {}
+            () = messengers.store.outbox_rings() => {}
         }
     }
 }
@@ -52,7 +61,7 @@ impl Messengers {
         let mut sending = JoinSet::new();
         for letter in letters {
             let messengers = self.clone();
-            sending.spawn(async move { messengers.send_letter(letter).await });
+            sending.spawn(async move { messengers.send_held(letter).await });
         }
         let mut ended = Ok(count);
         while let Some(sent) = sending.join_next().await {
@@ -65,6 +74,23 @@ impl Messengers {
         ended
     }
 
+    /// Sends a letter and keeps it in hand meanwhile.
+    async fn send_held(&self, letter: Letter) -> Result<(), Error> {
+        let id = letter.id;
+        let renewing = async {
+            loop {
+                tokio::time::sleep(RENEWAL).await;
+                if let Err(failure) = self.store.keep_letter(id, self.lease_end()).await {
+                    return failure;
+                }
+            }
+        };
+        tokio::select! {
+            sent = self.send_letter(letter) => sent,
+            failure = renewing => Err(failure),
+        }
+    }
+
     async fn send_letter(&self, letter: Letter) -> Result<(), Error> {
         let Some(mut chat) = letter.chat.clone() else {
             return self.give_up(&letter, "the chat has ended").await;
@@ -74,7 +100,12 @@ impl Messengers {
                 .put_off(&letter, &chat, None, "the messenger is switched off")
                 .await;
         };
-        let pieces = pieces(chat.channel, &letter.reply, letter.id);
+        let mut reply = letter.reply.clone();
+        if let (false, Some(public_url)) = (carries_files(chat.channel), &self.public_url) {
+            let tools = (&*self.clock, &*self.ids);
+            link_files(&self.store, tools, public_url, letter.account, &mut reply).await?;
+        }
+        let pieces = pieces(chat.channel, &reply, letter.id);
         let sent_before = usize::try_from(letter.pieces_sent).unwrap_or(usize::MAX);
         let (mut index, mut moved) = (sent_before, false);
         while let Some(piece) = pieces.get(index) {

@@ -17,12 +17,15 @@ use std::{
 };
 
 use rand::RngExt;
-use tokio::{sync::watch, task::JoinHandle};
+use tokio::{
+    sync::watch,
+    task::{JoinError, JoinHandle},
+};
 
 use crate::{
     channels::{Channel, Lines},
     speech::Recogniser,
-    store::StoreHandle,
+    store::{Error, StoreHandle},
     units::Timestamp,
     web::{Clock, Ids},
 };
@@ -34,16 +37,16 @@ pub use news::Round;
 pub(super) use shown::{show, test};
 
 /// How long a message or a letter is in one worker's hands before another may take it, in seconds.
-const LEASE_S: i64 = 60;
+const LEASE_S: i64 = 20;
 
 /// How often a lease is renewed while work goes on.
-const RENEWAL: Duration = Duration::from_secs(20);
+const RENEWAL: Duration = Duration::from_secs(6);
 
 /// How often the book is asked when nothing rings: another process may have queued something.
 const PAUSE: Duration = Duration::from_secs(1);
 
 /// Chats that are worked on at once.
-const AT_ONCE_MAX: u32 = 8;
+const AT_ONCE_MAX: u32 = 16;
 
 /// What the workers share; cheap to clone.
 #[derive(Clone)]
@@ -130,6 +133,18 @@ impl Messengers {
         if let Err(error) = noted {
             tracing::error!(error = &error as &dyn std::error::Error, "a failure could not be noted");
         }
+    }
+}
+
+/// Notes how work ended that nobody waits for. A panic costs its message a lease, and nobody else anything.
+fn log_failure(done: Result<Result<(), Error>, JoinError>) {
+    match done {
+        Ok(Ok(())) => {}
+        Ok(Err(failure)) => tracing::error!(error = &failure as &dyn std::error::Error, "work of a messenger failed"),
+        Err(failure) => tracing::error!(
+            error = &failure as &dyn std::error::Error,
+            "work of a messenger ended badly"
+        ),
     }
 }
 
