@@ -86,6 +86,14 @@ pub enum Label {
     },
     /// None of that: it will be said again.
     SayAgain,
+    /// A figure is right as it was said, minutes.
+    Right(Decimal),
+    /// A reading is taken out again.
+    TakeOut,
+    /// A finish is corrected to this time, minutes.
+    CorrectTo(Decimal),
+    /// Another job was meant.
+    AnotherJob,
     /// Yes.
     Yes,
     /// No.
@@ -159,6 +167,8 @@ pub enum Question {
     PriceSaidBefore(Money),
     /// A price and something off it were said together.
     PriceBeforeOrAfter(Money),
+    /// Something about times measured.
+    Time(TimeQuestion),
     /// How long the work took.
     HowLong,
     /// No job's clock runs, or none stands.
@@ -179,6 +189,44 @@ pub enum Question {
     WhichFigure(Counted),
     /// A day.
     WhichDay,
+}
+
+/// What is asked about times that were measured.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum TimeQuestion {
+    /// Nothing was done or timed yet of a class that is to be drawn.
+    NothingTimed(Counted),
+    /// A reading is far out.
+    OddReading {
+        /// Of what.
+        counted: Counted,
+        /// Minutes as said.
+        said: Decimal,
+        /// Minutes that may have been meant.
+        meant: Option<Decimal>,
+        /// Man-minutes to be expected.
+        expected: Decimal,
+    },
+    /// The time of a finish is far out.
+    OddFinish {
+        /// Minutes as said.
+        said: Decimal,
+        /// Minutes that may have been meant.
+        meant: Option<Decimal>,
+        /// Man-minutes to be expected.
+        expected: Decimal,
+    },
+    /// A job that was finished before is finished again.
+    FinishedBefore {
+        /// Which.
+        no: QuoteNo,
+        /// Where.
+        place: Option<String>,
+        /// Man-minutes of the first time.
+        took: Decimal,
+    },
+    /// A finish lies too far back to be corrected.
+    FinishedLongAgo(QuoteNo),
 }
 
 /// A figure of the cost build-up.
@@ -254,7 +302,12 @@ pub(super) fn fill_for(question: &OpenQuestion, said: &AnswerSaid) -> Option<Fil
     let choices = &question.choices;
     let word_choice = |wanted: &Fill| choices.iter().find(|choice| *choice == wanted).cloned();
     match said {
-        AnswerSaid::Number(number) if !choices.is_empty() => chosen(choices, *number),
+        AnswerSaid::Number(number) if !choices.is_empty() => {
+            // A number too large or too fine to be one of the choices is the figure itself.
+            let is_figure = *number > Decimal::TEN || !number.fract().is_zero();
+            let figure = || (question.slot.hole == Hole::Odd && is_figure).then_some(Fill::Number(*number));
+            chosen(choices, *number).or_else(figure)
+        }
         AnswerSaid::Number(number) | AnswerSaid::Money(number) => number_fill(question.expecting, *number),
         AnswerSaid::Minutes(minutes) => takes_minutes(question)
             .then_some(Fill::Number(minutes.minutes))
@@ -334,7 +387,7 @@ fn chosen(choices: &[Fill], number: Decimal) -> Option<Fill> {
 
 /// Minutes answer a question for minutes; asked about a size that is not listed, they are those of that size.
 fn takes_minutes(question: &OpenQuestion) -> bool {
-    question.expecting == Expecting::Minutes || question.slot.hole == Hole::Size
+    question.expecting == Expecting::Minutes || matches!(question.slot.hole, Hole::Size | Hole::Odd)
 }
 
 fn number_fill(expecting: Expecting, number: Decimal) -> Option<Fill> {

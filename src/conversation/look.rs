@@ -8,7 +8,7 @@ use super::{
     ask::{Ask, Question},
     client, costs,
     desk::{Desk, Worked},
-    jobs, lines, minutes, places,
+    jobs, lines, minutes, places, plotting,
     quoting::{self, Showing},
     setting,
 };
@@ -30,6 +30,7 @@ pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
     match what {
         Look::Times(class) => times(desk, class.as_ref()),
         Look::PriceList => price_list(desk),
+        Look::PricesOf(class) => prices_of(desk, class),
         Look::Costs => show_costs(desk),
         Look::Why => why(desk),
         Look::ShowQuote(place) => show_quote(desk, place.as_ref()),
@@ -53,7 +54,8 @@ pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
             Ok(())
         }
         Look::LastTime(place) => last_time(desk, place.as_ref()),
-        Look::Period(_) | Look::WhatPays | Look::Due | Look::Plot(_) | Look::Day(_) => {
+        Look::Plot(class) => plotting::plot(desk, class),
+        Look::Period(_) | Look::WhatPays | Look::Due | Look::Day(_) => {
             desk.say(Part::NotYet(Kind::Look));
             Ok(())
         }
@@ -123,6 +125,27 @@ fn price_list(desk: &mut Desk<'_>) -> Worked {
     let settings = desk.book().settings().clone();
     let starter_rate = settings.rate.is_none().then(|| desk.book().rate());
     desk.say(Part::Figures(Box::new(FiguresShown { settings, starter_rate })));
+    desk.say(Part::PriceList(rows));
+    Ok(())
+}
+
+/// The prices of one kind, or of one size of it.
+fn prices_of(desk: &mut Desk<'_>, class: &ClassSaid) -> Worked {
+    let topic = desk.talk().services;
+    let name = lines::resolve_kind(desk, Item::Whole, class, &lines::class_counted(class), &topic)?;
+    if desk.talk().services != [name.as_str()] {
+        desk.record(Event::ServiceMentioned { service: name.clone() });
+    }
+    let classes = desk
+        .book()
+        .service(&name)
+        .map(|service| service.classes.clone())
+        .unwrap_or_default();
+    let rows: Vec<PricedShown> = classes
+        .iter()
+        .filter(|known| class.size.is_none() || known.size == class.size)
+        .filter_map(|known| setting::priced(desk, &name, known.size.as_deref()))
+        .collect();
     desk.say(Part::PriceList(rows));
     Ok(())
 }

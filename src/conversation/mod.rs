@@ -27,6 +27,7 @@ mod look;
 mod media;
 mod minutes;
 mod places;
+mod plotting;
 mod quoting;
 mod recount;
 mod revising;
@@ -36,12 +37,12 @@ mod taking_back;
 mod turn;
 
 pub use answer::{
-    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, FiguresShown, FinishNews, HouseShown,
-    JobNews, JobShown, Kind, Part, PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Refused,
-    Remark, SetShown, SolveSum, Solved, Supposed, Table, TakenBack, TimedShown, TimesShown, UndoneShown, What,
-    WhyShown,
+    Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, FiguresShown, FinishCause, FinishNews,
+    HouseShown, JobNews, JobShown, Kind, MinutesPicture, Part, Picture, PricedShown, QuoteList, QuotePrice, QuoteRow,
+    QuoteShown, QuotesShown, Refused, Remark, SetShown, SolveSum, Solved, Supposed, Table, TakenBack, TimedShown,
+    TimesShown, TrendShown, UndoneShown, What, WhyShown,
 };
-pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
+pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question, TimeQuestion};
 pub use client::{CLIENT_CHANNEL, ClientQuote, ClientSaid, ScopeLine, Standing, link_hash};
 pub use heard::{Heard, Unheard, Words};
 pub use hearing::{same_money, settles};

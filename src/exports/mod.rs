@@ -6,11 +6,12 @@
 //! Invariants: a file is made of the value that it is given and of nothing else; the same value gives the same bytes.
 
 mod account;
+pub mod picture;
 mod table;
 
 pub use account::account_json;
 
-use crate::conversation::Attachment;
+use crate::conversation::{Attachment, Picture};
 
 /// A file, made.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,5 +28,22 @@ pub struct Rendered {
 pub fn render(attachment: &Attachment) -> Rendered {
     match attachment {
         Attachment::Table(rows) => table::csv(rows),
+        Attachment::Picture(shown) => drawn(shown),
+    }
+}
+
+/// A picture as PNG; one that cannot be made so goes out as it was drawn.
+fn drawn(shown: &Picture) -> Rendered {
+    match picture::png(shown) {
+        Ok(bytes) => Rendered {
+            media_type: "image/png",
+            name: format!("{}.png", shown.name()),
+            bytes,
+        },
+        Err(_) => Rendered {
+            media_type: "image/svg+xml",
+            name: format!("{}.svg", shown.name()),
+            bytes: picture::svg(shown).into_bytes(),
+        },
     }
 }

@@ -6,14 +6,15 @@
 
 use std::sync::Arc;
 
-use imbl::OrdMap;
+use imbl::{OrdMap, OrdSet, Vector};
 
 use super::{
+    course::{ClassName, CoursePoint},
     event::{Event, JobFinished, Recorded},
     learning,
     price_list::{Service, ServiceSet},
     quotes::{Client, ClientLink, Finish, Loss, Payment, QuoteEntry, Status},
-    settings::Settings,
+    settings::{SettingSet, Settings},
     starter,
 };
 use crate::{
@@ -30,12 +31,16 @@ pub struct Book {
     pub(super) figures_said: bool,
     pub(super) services: OrdMap<String, Arc<Service>>,
     pub(super) quotes: OrdMap<QuoteNo, Arc<QuoteEntry>>,
+    /// Those of them with a crew on the job, so that a finish need not look through all.
+    on_job: OrdSet<QuoteNo>,
     pub(super) places: OrdMap<String, Arc<Place>>,
     /// Which quote each client link is of, by the hash of its secret.
     pub(super) client_links: OrdMap<String, QuoteNo>,
     pub(super) times: Arc<TimeModel>,
     /// How many jobs and sittings the time model has learned from.
     pub(super) taught: u32,
+    /// What was measured of each class, oldest first.
+    pub(super) courses: OrdMap<ClassName, Vector<CoursePoint>>,
 }
 
 /// A place where work is done.
@@ -62,10 +67,12 @@ impl Book {
             figures_said: false,
             services: starter::services(),
             quotes: OrdMap::new(),
+            on_job: OrdSet::new(),
             places: OrdMap::new(),
             client_links: OrdMap::new(),
             times: learning::new_model(),
             taught: 0,
+            courses: OrdMap::new(),
         }
     }
 
@@ -101,6 +108,11 @@ impl Book {
         self.quotes.values().rev().map(Arc::as_ref)
     }
 
+    /// The quotes with a crew on the job, at work or pausing, newest first.
+    pub fn on_job(&self) -> impl Iterator<Item = &QuoteEntry> {
+        self.on_job.iter().rev().filter_map(|no| self.quote(*no))
+    }
+
     /// The number of the next quote.
     pub fn next_quote_no(&self) -> QuoteNo {
         QuoteNo::new(self.quotes.get_max().map_or(1, |(no, _)| no.get().saturating_add(1)))
@@ -126,10 +138,7 @@ impl Book {
     /// Takes in a fact.
     pub(super) fn apply(&mut self, recorded: &Recorded) {
         match &recorded.event {
-            Event::SettingGiven(figure) => {
-                self.figures_said = true;
-                Arc::make_mut(&mut self.settings).set(figure);
-            }
+            Event::SettingGiven(figure) => self.set_figure(figure),
             Event::ServicePriced(said) => self.set_service(said),
             Event::PlaceNamed { name } => self.name_place(name),
             Event::QuoteGiven {
@@ -168,7 +177,7 @@ impl Book {
             Event::WorkStarted { no, at, crew } => self.change(*no, |quote| quote.start_clock(*at, *crew)),
             Event::WorkPaused { no, at } => self.change(*no, |quote| quote.pause_clock(*at)),
             Event::WorkResumed { no, at } => self.change(*no, |quote| quote.start_clock(*at, None)),
-            Event::JobFinished(finished) => self.finish_job(finished),
+            Event::JobFinished(finished) => self.finish_job(finished, recorded.at),
             Event::ExtraBilled { no, amount, agreed } => self.change(*no, |quote| quote.bill_extra(*amount, *agreed)),
             Event::NoteKept { no, place, text } => self.keep_note(*no, place.as_deref(), text),
             Event::FileKept { no, place, file, .. } => self.keep_file(*no, place.as_deref(), file),
@@ -180,7 +189,7 @@ impl Book {
                 service,
                 size,
                 readings,
-            } => self.teach_readings(service, size.as_deref(), readings),
+            } => self.teach_readings(service, size.as_deref(), readings, recorded.at),
             Event::MinutesKept { service, size, keep } => self.keep_minutes(service, size.as_deref(), *keep),
             Event::MessageHeard { .. }
             | Event::WhatIfShown { .. }
@@ -201,9 +210,17 @@ impl Book {
         self.change(no, |quote| quote.hear_client(recorded));
     }
 
-    fn finish_job(&mut self, finished: &JobFinished) {
+    fn finish_job(&mut self, finished: &JobFinished, at: Timestamp) {
         self.change(finished.no, |quote| quote.finish(finished));
-        self.teach_job(finished);
+        self.teach_job(finished, at);
+    }
+
+    fn set_figure(&mut self, figure: &SettingSet) {
+        self.figures_said = true;
+        Arc::make_mut(&mut self.settings).set(figure);
+        if matches!(figure, SettingSet::SetUp(_)) {
+            self.settle_set_up();
+        }
     }
 
     fn set_service(&mut self, said: &ServiceSet) {
@@ -255,6 +272,11 @@ impl Book {
     fn change(&mut self, no: QuoteNo, change: impl FnOnce(&mut QuoteEntry)) {
         if let Some(quote) = self.quotes.get_mut(&no) {
             change(Arc::make_mut(quote));
+            if quote.status.is_running() {
+                self.on_job.insert(no);
+            } else {
+                self.on_job.remove(&no);
+            }
         }
     }
 }

@@ -9,6 +9,7 @@
 #![deny(clippy::float_arithmetic)]
 
 mod book;
+mod course;
 pub mod data;
 mod error;
 mod event;
@@ -24,9 +25,10 @@ mod stored;
 mod talk;
 
 pub use book::{Book, Place};
+pub use course::{CoursePoint, TimedFrom};
 pub use error::Error;
 pub use event::{DoneLine, Event, JobFinished, Recorded};
-pub use learning::{Learned, Likely};
+pub use learning::{FinishReason, Learned, LearningTrend, Likely, Odd, SharedLine};
 pub use price_list::{Class, Service, ServiceSet};
 pub use question::{Fill, Hole, Item, OpenQuestion, Pending, Settled, Slot};
 pub use quotes::{Client, ClientLink, ClientWords, Clock, Finish, Loss, Payment, QuoteEntry, Status, Stretch};

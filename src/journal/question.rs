@@ -99,6 +99,10 @@ pub enum Hole {
     Twice,
     /// Whether a price said before still holds.
     PriceSaid,
+    /// Whether a figure far out was meant; it was taken in, and the answer may put another in its place.
+    Odd,
+    /// Whether a job that was finished before took another time.
+    Again,
 }
 
 /// What a hole is filled with.

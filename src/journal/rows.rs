@@ -7,9 +7,10 @@ use std::collections::BTreeSet;
 
 use super::{
     book::place_key,
+    course::ClassName,
     event::{Event, Recorded},
     state::State,
-    stored::{client_link_row, place_row, quote_row, service_row, settings_row, talk_row},
+    stored::{client_link_row, place_row, quote_row, service_row, settings_row, talk_row, times_row},
 };
 use crate::units::{MemberId, QuoteNo};
 
@@ -33,6 +34,7 @@ enum Key {
     Quote(QuoteNo),
     ClientLink(String),
     Talk(MemberId),
+    Times(ClassName),
 }
 
 impl State {
@@ -53,6 +55,7 @@ impl State {
         keys.extend(book.quotes.keys().map(|no| Key::Quote(*no)));
         keys.extend(book.client_links.keys().map(|hash| Key::ClientLink(hash.clone())));
         keys.extend(self.talks().map(|(member, _)| Key::Talk(member)));
+        keys.extend(book.courses.keys().cloned().map(Key::Times));
         self.rows_of(&keys)
     }
 
@@ -62,6 +65,10 @@ impl State {
         let mut keys = BTreeSet::new();
         for recorded in recorded {
             touched(recorded, &mut keys);
+            if matches!(recorded.event, Event::ServicePriced(_)) {
+                // Minutes set anew can make the model let go of what it knew of a class in every job.
+                keys.extend(self.book().courses.keys().cloned().map(Key::Times));
+            }
         }
         self.rows_of(&keys)
     }
@@ -82,9 +89,18 @@ impl State {
                 hash.clone(),
                 client_link_row(*book.client_links.get(hash)?),
             ),
+            Key::Times(class) => ("times", class_text(class), times_row(&book.statistics(class)?)),
             Key::Talk(member) => ("talks", member.get().to_string(), talk_row(self.talk_of(*member)?)),
         };
         Some(ProjectionRow { table, key, json })
+    }
+}
+
+/// A class as a key: the kind, and the size after a comma.
+fn class_text((service, size): &ClassName) -> String {
+    match size {
+        Some(size) => format!("{service}, {size}"),
+        None => service.clone(),
     }
 }
 
@@ -120,14 +136,21 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
         }
         Event::JobFinished(finished) => {
             keys.insert(Key::Quote(finished.no));
+            keys.extend(
+                finished
+                    .done
+                    .iter()
+                    .map(|line| Key::Times((line.service.clone(), line.size.clone()))),
+            );
+        }
+        Event::UnitsTimed { service, size, .. } | Event::MinutesKept { service, size, .. } => {
+            keys.insert(Key::Times((service.clone(), size.clone())));
         }
         Event::NoteKept { no, place, .. } | Event::FileKept { no, place, .. } => {
             keys.extend(no.map(Key::Quote));
             keys.extend(place.as_deref().map(|name| Key::Place(place_key(name))));
         }
-        Event::UnitsTimed { .. }
-        | Event::MinutesKept { .. }
-        | Event::MessageHeard { .. }
+        Event::MessageHeard { .. }
         | Event::WhatIfShown { .. }
         | Event::QuestionAsked(_)
         | Event::QuestionClosed

@@ -2,11 +2,15 @@
 
 use rust_decimal::Decimal;
 
+use super::Picture;
+
 /// A file that goes with an answer.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Attachment {
     /// Rows and columns, for a spreadsheet.
     Table(Table),
+    /// Something drawn.
+    Picture(Picture),
 }
 
 /// Rows and columns.

@@ -2,11 +2,13 @@
 
 mod attachment;
 mod kind;
+mod picture;
 mod refused;
 mod solved;
 
 pub use attachment::{Attachment, Cell, Table};
 pub use kind::Kind;
+pub use picture::{MinutesPicture, Picture};
 pub use refused::{Refused, What};
 pub use solved::{QuotePrice, SolveSum, Solved, Supposed};
 
@@ -20,11 +22,12 @@ use super::{
     house::{LetterSeen, MemberSeen},
 };
 use crate::{
-    journal::{Likely, QuoteEntry, SettingSet, Settings, Status},
+    journal::{LearningTrend, Likely, QuoteEntry, SettingSet, Settings, Status},
     language::ExtraKind,
-    pricing,
+    pricing::{self, cost::PerPeriod},
     units::{
-        HourlyCost, ManMinutes, MemberId, Money, Percent, QuoteNo, RateMade, RatePerManHour, Timestamp, Unit, UnitPrice,
+        HourlyCost, ManHours, ManMinutes, MemberId, Money, Percent, QuoteNo, RateMade, RatePerManHour, Timestamp, Unit,
+        UnitPrice,
     },
 };
 
@@ -61,6 +64,8 @@ pub enum Part {
     Times(Vec<TimesShown>),
     /// Single units were timed.
     Timed(Box<TimedShown>),
+    /// A figure far out was meant.
+    OddKept,
     /// Set minutes are kept, or learned ones take over again.
     MinutesKept {
         /// Of which classes.
@@ -209,6 +214,16 @@ pub struct SetShown {
 /// The cost build-up.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CostsShown {
+    /// Wage for an hour, as said.
+    pub wage: Option<HourlyCost>,
+    /// Burden on it, as said.
+    pub burden: Option<Percent>,
+    /// Overhead, as said.
+    pub overhead_said: Option<PerPeriod<Money>>,
+    /// Billable hours, as said.
+    pub hours_said: Option<PerPeriod<ManHours>>,
+    /// The margin wanted, with the markup on cost that leaves it.
+    pub margin: Option<(Percent, Percent)>,
     /// Wage with burden, for an hour.
     pub loaded_wage: HourlyCost,
     /// Overhead for a billable hour.
@@ -312,6 +327,10 @@ pub enum Remark {
     MoreOffMoney(Decimal),
     /// A kind, or a size of it, was put on the price list.
     NewOnList(String, Option<String>),
+    /// A minimum was said for this quote.
+    Minimum(Money),
+    /// What is taken off stands in place of what was taken off before.
+    InPlaceOf(Vec<pricing::Discount>),
     /// The price is below the minimum.
     BelowMinimum {
         /// The minimum.
@@ -409,8 +428,10 @@ pub struct FinishNews {
     pub extra: Money,
     /// What the work not done was worth, before tax.
     pub short: Money,
-    /// The classes of the job whose minutes are learned ones now.
+    /// The classes of the job whose minutes are learned ones since this job, or of which it shows a trend.
     pub learned: Vec<TimesShown>,
+    /// Why it took what it took.
+    pub cause: Option<FinishCause>,
 }
 
 /// Minutes of a kind and size.
@@ -432,6 +453,39 @@ pub struct TimesShown {
     pub jobs: u32,
     /// Where it came from.
     pub basis: pricing::Basis,
+    /// The owner asked to keep the set minutes.
+    pub kept: bool,
+    /// How the crew got faster or slower at it, when that is beyond doubt.
+    pub trend: Option<TrendShown>,
+}
+
+/// A learning curve with what it is worth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TrendShown {
+    /// The curve.
+    pub curve: LearningTrend,
+    /// What a man-hour makes more (or, below zero, less) than at first, when the price of one stays what it was then.
+    pub more: Decimal,
+}
+
+/// Why a job took what it took, against what was quoted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum FinishCause {
+    /// It took about what was quoted.
+    AsQuoted,
+    /// It took another time, within what such jobs vary.
+    Usual,
+    /// One kind and size took most of the difference.
+    Class {
+        /// Which.
+        counted: Counted,
+        /// Whether it is the only kind of the job, so that its size names it.
+        one_kind: bool,
+        /// Man-minutes for one, of the time laid to it.
+        each: Decimal,
+        /// Man-minutes for one, as quoted.
+        quoted: Decimal,
+    },
 }
 
 /// Single units that were timed.
@@ -613,6 +667,8 @@ impl PricedShown {
             units: Decimal::ZERO,
             jobs: 0,
             basis: self.basis,
+            kept: false,
+            trend: None,
         })
     }
 }

@@ -18,7 +18,7 @@ use serde_json::Value;
 use self::form::Form;
 use super::{Error, Event};
 
-pub(super) use rows::{client_link_row, place_row, quote_row, service_row, settings_row, talk_row};
+pub(super) use rows::{client_link_row, place_row, quote_row, service_row, settings_row, talk_row, times_row};
 
 /// Version of the forms that this program writes.
 const VERSION: u32 = 1;

@@ -10,7 +10,7 @@ use crate::{
     units::QuoteNo,
 };
 
-const HOLES: [(Hole, &str); 12] = [
+const HOLES: [(Hole, &str); 14] = [
     (Hole::Reading, "reading"),
     (Hole::Kind, "kind"),
     (Hole::Size, "size"),
@@ -23,6 +23,8 @@ const HOLES: [(Hole, &str); 12] = [
     (Hole::Target, "target"),
     (Hole::Twice, "twice"),
     (Hole::PriceSaid, "price_said"),
+    (Hole::Odd, "odd"),
+    (Hole::Again, "again"),
 ];
 
 pub(super) fn write(question: &OpenQuestion) -> Written {

@@ -1,8 +1,10 @@
 //! Questions and their choices.
 
-use super::words::{class, money, number, per, plural, spoken, units};
+use rust_decimal::Decimal;
+
+use super::words::{by, capital, class, money, number, plural, spoken, units};
 use crate::{
-    conversation::{Ask, CostFigure, Counted, Label, Question},
+    conversation::{Ask, CostFigure, Counted, Label, Question, TimeQuestion},
     units::Unit,
 };
 
@@ -70,6 +72,7 @@ pub(in crate::replies) fn question(question: &Question) -> String {
         }
         Question::PriceBeforeOrAfter(price) => format!("Is {} before or after what comes off?", money(*price)),
         Question::HowLong => "How long did it take?".to_string(),
+        Question::Time(question) => of_times(question),
         Question::NotOnJob => "I do not have you on a job. Where are you? Say \"here at\" and the place.".to_string(),
         Question::NoWhatIf => "I have no \"what if\" to use. What should change?".to_string(),
         Question::NoExtra => "I see no extra work to bill. What should be added?".to_string(),
@@ -108,8 +111,63 @@ pub(in crate::replies) fn label(label: &Label) -> String {
             None => format!("\"{text}\""),
         },
         Label::SayAgain => "neither, I will say it again".to_string(),
+        Label::Right(value) => format!("{} is right", number(*value)),
+        Label::TakeOut => "leave it out".to_string(),
+        Label::CorrectTo(value) => format!("it took {} min", number(*value)),
+        Label::AnotherJob => "I mean another job".to_string(),
         Label::Yes => "yes".to_string(),
         Label::No => "no".to_string(),
+    }
+}
+
+/// A question about times that were measured.
+fn of_times(question: &TimeQuestion) -> String {
+    match question {
+        TimeQuestion::NothingTimed(counted) => format!(
+            "I have no jobs or readings of {} yet. Finish one, or say readings like \"smalls took 5, 6 and 7\".",
+            spoken(counted)
+        ),
+        TimeQuestion::OddReading {
+            counted,
+            said,
+            meant,
+            expected,
+        } => {
+            let one = spoken(&Counted {
+                quantity: Some(Decimal::ONE),
+                ..counted.clone()
+            });
+            format!(
+                "{} min for {one}?{} I kept it for now.",
+                number(*said),
+                instead(*meant, *expected)
+            )
+        }
+        TimeQuestion::OddFinish { said, meant, expected } => {
+            format!(
+                "{} min for that job?{} I kept it for now.",
+                number(*said),
+                instead(*meant, *expected)
+            )
+        }
+        TimeQuestion::FinishedBefore { no, place, took } => {
+            let place = place.as_ref().map(|place| format!(", {place}")).unwrap_or_default();
+            format!(
+                "Quote {no}{place} is done already, in {} man-min. Which is it?",
+                number(*took)
+            )
+        }
+        TimeQuestion::FinishedLongAgo(no) => {
+            format!("Quote {no} was finished too long ago for me to change its time. What should I do instead?")
+        }
+    }
+}
+
+/// What may have been meant, or what was to be expected.
+fn instead(meant: Option<Decimal>, expected: Decimal) -> String {
+    match meant {
+        Some(meant) => format!(" {}?", number(meant)),
+        None => format!(" About {} is usual.", number(expected)),
     }
 }
 
@@ -121,12 +179,18 @@ fn how_many(counted: &Counted) -> String {
             format!("How many {size}{}?", plural(service))
         }
         (Some(service), unit) => {
-            format!(
-                "How many {} of {}? It is priced{}.",
-                units(unit),
-                class(service, counted.size.as_deref()),
-                per(unit)
-            )
+            let name = class(service, counted.size.as_deref());
+            match unit {
+                Unit::Job => format!(
+                    "How many times? On your list {name} is one price for the whole job; say \"{name} 0.05 min a sq ft\" to \
+                     price it by size."
+                ),
+                unit => format!(
+                    "How many {} of {name}? On your list it goes by{}.",
+                    units(unit),
+                    by(unit)
+                ),
+            }
         }
         (None, _) => match &counted.size {
             Some(size) => format!("How many {size}, and of what?"),
@@ -152,16 +216,8 @@ fn either(names: &[String]) -> String {
 }
 
 fn is_or_are(counted: &Counted) -> &'static str {
-    let one = counted.quantity == Some(rust_decimal::Decimal::ONE);
+    let one = counted.quantity == Some(Decimal::ONE);
     if one { "is" } else { "are" }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map(|first| first.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
 }
 
 fn costs_missing(missing: &[CostFigure]) -> String {
