@@ -5,7 +5,7 @@
 use std::hint::black_box;
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use tallyhand::conversation::{Context, Inbound, handle};
+use tallyhand::conversation::{Context, House, Inbound, handle};
 use tallyhand::journal::{DoneLine, Event, JobFinished, Recorded, ServiceSet, State};
 use tallyhand::pricing::{self, Basis, Effort, Sheet, SheetLine};
 use tallyhand::timing::amount::{Chance, ManMinutes, Units};
@@ -168,12 +168,16 @@ fn whole_finish(criterion: &mut Criterion) {
             channel: "bench".to_string(),
             member: MemberId::new(1),
             text: "done 85 min".to_string(),
+            heard: None,
+            media: Vec::new(),
             at: now,
         };
         let context = Context {
             now,
             zone: chrono_tz::UTC,
             public_url: None,
+            secret: [0; 32],
+            house: House::default(),
         };
         criterion.bench_function(
             &format!("done 85 min, from words to the state after job {jobs}"),
