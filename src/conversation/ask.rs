@@ -95,6 +95,14 @@ pub enum Label {
     LeaveIt,
     /// The time on the clock is right.
     ThatLong(Decimal),
+    /// A figure is right as it was said, minutes.
+    Right(Decimal),
+    /// A reading is taken out again.
+    TakeOut,
+    /// A finish is corrected to this time, minutes.
+    CorrectTo(Decimal),
+    /// Another job was meant.
+    AnotherJob,
     /// Yes.
     Yes,
     /// No.
@@ -194,6 +202,8 @@ pub enum Question {
     PriceSaidBefore(Money),
     /// A price and something off it were said together.
     PriceBeforeOrAfter(Money),
+    /// Something about times measured.
+    Time(TimeQuestion),
     /// How long the work took.
     HowLong,
     /// No job's clock runs, or none stands.
@@ -220,6 +230,44 @@ pub enum Question {
     LastFrost,
     /// The place that a caution is for.
     CautionWhere,
+}
+
+/// What is asked about times that were measured.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum TimeQuestion {
+    /// Nothing was done or timed yet of a class that is to be drawn.
+    NothingTimed(Counted),
+    /// A reading is far out.
+    OddReading {
+        /// Of what.
+        counted: Counted,
+        /// Minutes as said.
+        said: Decimal,
+        /// Minutes that may have been meant.
+        meant: Option<Decimal>,
+        /// Man-minutes to be expected.
+        expected: Decimal,
+    },
+    /// The time of a finish is far out.
+    OddFinish {
+        /// Minutes as said.
+        said: Decimal,
+        /// Minutes that may have been meant.
+        meant: Option<Decimal>,
+        /// Man-minutes to be expected.
+        expected: Decimal,
+    },
+    /// A job that was finished before is finished again.
+    FinishedBefore {
+        /// Which.
+        no: QuoteNo,
+        /// Where.
+        place: Option<String>,
+        /// Man-minutes of the first time.
+        took: Decimal,
+    },
+    /// A finish lies too far back to be corrected.
+    FinishedLongAgo(QuoteNo),
 }
 
 /// A figure of the cost build-up.
@@ -296,7 +344,12 @@ pub(super) fn fill_for(question: &OpenQuestion, said: &AnswerSaid) -> Option<Fil
     let word_choice = |wanted: &Fill| choices.iter().find(|choice| *choice == wanted).cloned();
     match said {
         AnswerSaid::Number(number) if !choices.is_empty() => {
-            chosen(choices, *number).or_else(|| hour(question.expecting, *number))
+            // A number too large or too fine to be one of the choices is the figure itself.
+            let is_figure = *number > Decimal::TEN || !number.fract().is_zero();
+            let figure = || (question.slot.hole == Hole::Odd && is_figure).then_some(Fill::Number(*number));
+            chosen(choices, *number)
+                .or_else(figure)
+                .or_else(|| hour(question.expecting, *number))
         }
         AnswerSaid::Time(minute) if question.expecting == Expecting::Time => Some(Fill::Number(Decimal::from(*minute))),
         AnswerSaid::Time(_) => None,
@@ -387,7 +440,7 @@ fn hour(expecting: Expecting, number: Decimal) -> Option<Fill> {
 
 /// Minutes answer a question for minutes; asked about a size that is not listed, they are those of that size.
 fn takes_minutes(question: &OpenQuestion) -> bool {
-    question.expecting == Expecting::Minutes || question.slot.hole == Hole::Size
+    question.expecting == Expecting::Minutes || matches!(question.slot.hole, Hole::Size | Hole::Odd)
 }
 
 fn number_fill(expecting: Expecting, number: Decimal) -> Option<Fill> {

@@ -203,7 +203,7 @@ pub(super) fn running(desk: &Desk<'_>) -> Option<QuoteNo> {
     if let Some(current) = desk.current_quote().filter(is_running) {
         return Some(current.no);
     }
-    let mut all = desk.book().quotes_newest_first().filter(is_running);
+    let mut all = desk.book().on_job().filter(is_running);
     all.next().filter(|_| all.next().is_none()).map(|entry| entry.no)
 }
 
@@ -319,7 +319,7 @@ fn on_site(desk: &Desk<'_>) -> Worked<QuoteNo> {
 fn clock_of(desk: &Desk<'_>, status: Status) -> Worked<QuoteNo> {
     let slot = desk.slot(Item::Whole, Hole::Quote);
     let fits = |entry: &QuoteEntry| entry.status == status;
-    let mut all = desk.book().quotes_newest_first().filter(|entry| fits(entry));
+    let mut all = desk.book().on_job().filter(|entry| fits(entry));
     match (all.next(), all.next()) {
         (None, _) => Err(Stop::from(Ask::value(slot, Question::NotOnJob, Expecting::Nothing))),
         (Some(only), None) if !matches!(desk.filled(slot), Some(Fill::Quote(_))) => Ok(only.no),

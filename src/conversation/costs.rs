@@ -49,7 +49,16 @@ pub(super) fn touches(figure: &SettingSet) -> bool {
 }
 
 fn shown(settings: &Settings, exact: &BuildUp) -> Result<CostsShown, Refusal> {
+    let margin = match settings.margin {
+        Some(margin) => Some((margin, cost::markup_for_margin(margin)?)),
+        None => None,
+    };
     Ok(CostsShown {
+        wage: settings.wage,
+        burden: settings.burden,
+        overhead_said: settings.overhead,
+        hours_said: settings.billable_hours,
+        margin,
         loaded_wage: exact.loaded_wage()?,
         overhead: exact.overhead_per_hour()?,
         equipment: exact.equipment_per_hour()?,

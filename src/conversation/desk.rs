@@ -21,6 +21,7 @@ pub(super) struct Desk<'a> {
     settled: Vec<Settled>,
     meaning: usize,
     heard: bool,
+    odd: Option<Box<Ask>>,
 }
 
 /// Why a part of a message was not carried out.
@@ -66,7 +67,18 @@ impl<'a> Desk<'a> {
             settled: Vec::new(),
             meaning: 0,
             heard: false,
+            odd: None,
         }
+    }
+
+    /// Asks about a figure that was taken in, once all of the message is carried out; the first one only.
+    pub(super) fn wonder(&mut self, ask: Box<Ask>) {
+        self.odd.get_or_insert(ask);
+    }
+
+    /// The question about a figure that was taken in.
+    pub(super) fn take_odd(&mut self) -> Option<Box<Ask>> {
+        self.odd.take()
     }
 
     /// Turns to a meaning, with what was settled of the message it belongs to.
@@ -143,9 +155,9 @@ impl<'a> Desk<'a> {
         self.parts.extend(said);
     }
 
-    /// Another desk on the same state, whose work is thrown away.
-    pub(super) fn aside(&self) -> Desk<'a> {
-        let mut aside = Desk::new(&self.state, self.inbound, self.ctx);
+    /// Another desk whose work is thrown away, on the same state or on one from before.
+    pub(super) fn aside(&self, before: Option<&State>) -> Desk<'a> {
+        let mut aside = Desk::new(before.unwrap_or(&self.state), self.inbound, self.ctx);
         aside.heard = true;
         aside
     }

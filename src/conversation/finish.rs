@@ -6,22 +6,24 @@
 use rust_decimal::Decimal;
 
 use super::{
-    answer::{FinishNews, JobNews, TimesShown},
-    ask::{Ask, Choice, Counted, Label, Question},
+    answer::{FinishCause, FinishNews, JobNews, TimesShown},
+    ask::{Ask, Choice, Counted, Label, Question, TimeQuestion},
     clock, days,
     desk::{Desk, Worked},
     figures, jobs, lines, minutes, places, quoting, revising,
     which::{self, Last},
 };
 use crate::{
-    journal::{Clock, DoneLine, Event, Fill, Hole, Item, JobFinished, QuoteEntry, Status, Stretch},
+    journal::{Clock, DoneLine, Event, Fill, Hole, Item, JobFinished, QuoteEntry, SharedLine, Status, Stretch},
     language::{Expecting, FinishSaid, LineSaid, MinutesSaid, PlaceSaid, QuantitySaid, WhenSaid, WorkedSaid},
     pricing::{self, Basis, Sheet, SheetLine, Tax},
+    timing::reason::Pace,
     units::{Crew, Error, ManMinutes, Money, QuoteNo, RoundingPolicy, Timestamp},
 };
 
 /// Takes in a finish, or asks what is missing for it.
 pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
+    correct_earlier(desk, said)?;
     let no = finished_job(desk, said)?;
     let Some(entry) = desk.quote(no).cloned() else {
         return Ok(());
@@ -31,7 +33,7 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
         None => entry.crew(),
     };
     let ended = ended(desk, said, &entry)?;
-    let worked = worked(desk, said, &entry, ended)?;
+    let worked = meant(desk, worked(desk, said, &entry, ended)?);
     let mut time = Time::of(&worked, crew)?;
     let by_clock =
         said.worked.is_none() && by_clock(&entry, ended).is_some_and(|minutes| time.elapsed == Some(minutes));
@@ -45,17 +47,20 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
         _ => Vec::new(),
     };
     let counted = what_was_done(desk, &entry.sheet, &said.done)?;
-    let agreed = entry.price();
-    desk.record(Event::JobFinished(JobFinished {
+    let finished = JobFinished {
         no,
         ended,
         crew,
         man_minutes: time.man_minutes,
         range: time.ends,
         done: counted.done.clone(),
-        agreed,
+        agreed: entry.price(),
         extra: counted.extra,
-    }));
+    };
+    wonder(desk, &finished, &time);
+    let cause = cause(desk, &entry, &finished);
+    let before = learned(desk, &counted.done);
+    desk.record(Event::JobFinished(finished));
     let news = FinishNews {
         ended: said.at.map(|_| ended),
         elapsed: time.elapsed,
@@ -69,7 +74,8 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
         fewer: counted.fewer,
         extra: counted.extra,
         short: counted.short,
-        learned: learned(desk, &counted.done),
+        learned: news_of(&before, learned(desk, &counted.done)),
+        cause,
     };
     jobs::show(desk, no, JobNews::Finished(Box::new(news)));
     Ok(())
@@ -156,6 +162,149 @@ pub(super) fn again_by_clock(desk: &mut Desk<'_>, no: QuoteNo) {
     jobs::show(desk, no, JobNews::Shown);
 }
 
+/// A finish with a time, said of a job that is done already, may correct the first one or belong to another job: that is
+/// asked. A correction takes the first finish back, so that nothing is learned twice.
+fn correct_earlier(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
+    let (Some(worked), None, None) = (&said.worked, &said.place, clock::running(desk)) else {
+        return Ok(());
+    };
+    let done = desk
+        .current_quote()
+        .and_then(|entry| Some((entry.no, entry.place.clone(), entry.finish.as_ref()?.man_minutes)));
+    let Some((no, place, took)) = done else { return Ok(()) };
+    let slot = desk.slot(Item::Whole, Hole::Again);
+    match desk.filled(slot) {
+        Some(Fill::Yes) => match desk.state().finish_alone(no) {
+            Some((cause, state)) => {
+                desk.take_back(Event::Undone { causes: vec![cause] }, Some(state));
+                desk.record(Event::QuoteShown { no });
+                Ok(())
+            }
+            None => {
+                let slot = desk.slot(Item::Whole, Hole::Quote);
+                let question = Question::Time(TimeQuestion::FinishedLongAgo(no));
+                Err(Ask::value(slot, question, Expecting::Nothing).into())
+            }
+        },
+        Some(_) => Ok(()),
+        None => {
+            let (WorkedSaid::Elapsed(minutes) | WorkedSaid::EachPerson(minutes) | WorkedSaid::ManMinutes(minutes)) =
+                worked;
+            let choices = vec![
+                Choice {
+                    label: Label::CorrectTo(minutes.minutes),
+                    fill: Fill::Yes,
+                },
+                Choice {
+                    label: Label::AnotherJob,
+                    fill: Fill::No,
+                },
+            ];
+            let question = TimeQuestion::FinishedBefore {
+                no,
+                place,
+                took: took.get(),
+            };
+            Err(Ask::choice(slot, Question::Time(question), choices).into())
+        }
+    }
+}
+
+/// The time as it was meant, when it was asked about.
+fn meant(desk: &Desk<'_>, said: WorkedSaid) -> WorkedSaid {
+    let Some(Fill::Number(minutes)) = desk.filled(desk.slot(Item::Whole, Hole::Odd)) else {
+        return said;
+    };
+    let minutes = MinutesSaid { minutes, range: None };
+    match said {
+        WorkedSaid::Elapsed(_) => WorkedSaid::Elapsed(minutes),
+        WorkedSaid::EachPerson(_) => WorkedSaid::EachPerson(minutes),
+        WorkedSaid::ManMinutes(_) => WorkedSaid::ManMinutes(minutes),
+    }
+}
+
+/// Asks about a time that is far out; it is taken in all the same.
+fn wonder(desk: &mut Desk<'_>, finished: &JobFinished, time: &Time) {
+    let slot = desk.slot(Item::Whole, Hole::Odd);
+    let (None, Some(odd)) = (desk.filled(slot), desk.book().odd_finish(finished)) else {
+        return;
+    };
+    // A slip is undone in the figure that was said, not in what it comes to for the crew.
+    let said = time.said.minutes;
+    let share = |meant: ManMinutes| (said * meant.get()).checked_div(finished.man_minutes.get());
+    let meant = odd
+        .meant
+        .and_then(share)
+        .map(|meant| RoundingPolicy::HalfUp.places(meant, 2));
+    let question = TimeQuestion::OddFinish {
+        said,
+        meant,
+        expected: RoundingPolicy::HalfUp.places(odd.expected, 0),
+    };
+    let mut choices: Vec<Choice> = meant.into_iter().map(minutes::meant_choice).collect();
+    choices.push(Choice {
+        label: Label::Right(said),
+        fill: Fill::Yes,
+    });
+    desk.wonder(Ask::choice(slot, Question::Time(question), choices));
+}
+
+/// A difference of less than this share of what was quoted is none.
+const AS_QUOTED: Decimal = Decimal::from_parts(5, 0, 0, false, 2);
+
+/// Why a job took what it took: the class whose share of the time is furthest from what was quoted for it, where the time
+/// was out of the usual at all.
+fn cause(desk: &Desk<'_>, entry: &QuoteEntry, finished: &JobFinished) -> Option<FinishCause> {
+    let quoted = entry.quoted_man_minutes().get();
+    let took = finished.man_minutes.get();
+    if (took - quoted).abs() <= quoted * AS_QUOTED {
+        return Some(FinishCause::AsQuoted);
+    }
+    let reason = desk.book().reason(finished)?;
+    if reason.pace == Pace::AsExpected {
+        return Some(FinishCause::Usual);
+    }
+    let quoted_each = |line: &SharedLine| {
+        let same = |known: &&SheetLine| known.service == line.service && known.size == line.size;
+        let known = entry.sheet.lines.iter().find(same)?;
+        Some(known.minutes_each().ok()?.get())
+    };
+    let longer = took > quoted;
+    let off = |line: &SharedLine| Some((line.each - quoted_each(line)?) * line.units);
+    let (line, _) = reason
+        .lines
+        .iter()
+        .filter_map(|line| Some((line, off(line)?)))
+        .filter(|(_, off)| off.is_sign_positive() == longer && !off.is_zero())
+        .max_by_key(|(_, off)| off.abs())?;
+    Some(FinishCause::Class {
+        counted: Counted {
+            quantity: None,
+            unit: None,
+            service: Some(line.service.clone()),
+            size: line.size.clone(),
+        },
+        one_kind: reason.lines.iter().all(|other| other.service == line.service),
+        each: line.each,
+        quoted: quoted_each(line)?,
+    })
+}
+
+/// What is new of the minutes of the job's classes: learned ones that were not before, and trends that show only now.
+fn news_of(before: &[TimesShown], after: Vec<TimesShown>) -> Vec<TimesShown> {
+    let new = |row: &TimesShown| {
+        let known = before
+            .iter()
+            .find(|known| known.service == row.service && known.size == row.size);
+        known.is_none_or(|known| {
+            (known.basis != Basis::Learned && row.basis == Basis::Learned)
+                || (known.trend.is_none() && row.trend.is_some())
+                || known.minutes_each != row.minutes_each
+        })
+    };
+    after.into_iter().filter(new).collect()
+}
+
 /// Adds the extra work of a finish to the price agreed.
 pub(super) fn bill_extra(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
     let has_extra = |entry: &QuoteEntry| entry.finish.as_ref().is_some_and(|finish| !finish.extra.is_zero());
@@ -183,7 +332,7 @@ fn with_tax(tax: Tax, amount: Money) -> Result<Money, Error> {
     }
 }
 
-/// The classes of what was done whose minutes are learned ones now.
+/// The classes of what was done that are priced with learned minutes, or show a trend.
 fn learned(desk: &Desk<'_>, done: &[DoneLine]) -> Vec<TimesShown> {
     let book = desk.book();
     let row = |line: &DoneLine| {
@@ -191,7 +340,8 @@ fn learned(desk: &Desk<'_>, done: &[DoneLine]) -> Vec<TimesShown> {
         minutes::row_of(book, service, service.class(line.size.as_deref())?)
     };
     let rows = done.iter().filter_map(row);
-    rows.filter(|row| row.basis == Basis::Learned).collect()
+    rows.filter(|row| row.basis == Basis::Learned || row.trend.is_some())
+        .collect()
 }
 
 /// How long it took: as said, as answered, or as the job's clock shows.
@@ -337,6 +487,7 @@ fn told(counted: &[usize], real: &Sheet) -> Vec<Counted> {
 fn plain(sheet: &Sheet) -> Sheet {
     Sheet {
         discount: pricing::Discount::None,
+        more_off: Vec::new(),
         price_said: None,
         ..sheet.clone()
     }

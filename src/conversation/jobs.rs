@@ -28,7 +28,7 @@ pub(super) fn won(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, price: Option<
         let price = figures::money(What::Price, price)?;
         let mut sheet = entry.sheet.clone();
         sheet.price_said = Some(price);
-        sheet.discount = pricing::Discount::None;
+        sheet.take_off(pricing::Discount::None);
         let priced = pricing::quote(&sheet)?;
         agreed = priced.total;
         if sheet != entry.sheet {

@@ -1,11 +1,11 @@
 //! Something to look at: the price list, the figures, the quote in hand and its sum, what is open and what is owed.
 
 use super::{
-    answer::{Attachment, Cell, FiguresShown, JobNews, Kind, Part, PricedShown, QuoteList, Remark, Table, WhyShown},
+    answer::{Attachment, Cell, FiguresShown, JobNews, Part, PricedShown, QuoteList, Remark, Table, WhyShown},
     ask::{Ask, Question},
     client, coming_back, costs,
     desk::{Desk, Worked},
-    files, guide, jobs, lines, minutes, paying, places,
+    files, guide, jobs, lines, minutes, paying, places, plotting,
     quoting::{self, Showing},
     reports, setting,
 };
@@ -27,6 +27,7 @@ pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
     match what {
         Look::Times(class) => times(desk, class.as_ref()),
         Look::PriceList => price_list(desk),
+        Look::PricesOf(class) => prices_of(desk, class),
         Look::Costs => show_costs(desk),
         Look::Why => why(desk),
         Look::ShowQuote(place) => show_quote(desk, place.as_ref()),
@@ -59,10 +60,7 @@ pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
         }
         Look::Day(day) => reports::period(desk, PeriodSaid::Day(*day)),
         Look::File(said) => files::file(desk, *said),
-        Look::Plot(_) => {
-            desk.say(Part::NotYet(Kind::Look));
-            Ok(())
-        }
+        Look::Plot(class) => plotting::plot(desk, class),
     }
 }
 
@@ -129,6 +127,27 @@ fn price_list(desk: &mut Desk<'_>) -> Worked {
     let settings = desk.book().settings().clone();
     let starter_rate = settings.rate.is_none().then(|| desk.book().rate());
     desk.say(Part::Figures(Box::new(FiguresShown { settings, starter_rate })));
+    desk.say(Part::PriceList(rows));
+    Ok(())
+}
+
+/// The prices of one kind, or of one size of it.
+fn prices_of(desk: &mut Desk<'_>, class: &ClassSaid) -> Worked {
+    let topic = desk.talk().services;
+    let name = lines::resolve_kind(desk, Item::Whole, class, &lines::class_counted(class), &topic)?;
+    if desk.talk().services != [name.as_str()] {
+        desk.record(Event::ServiceMentioned { service: name.clone() });
+    }
+    let classes = desk
+        .book()
+        .service(&name)
+        .map(|service| service.classes.clone())
+        .unwrap_or_default();
+    let rows: Vec<PricedShown> = classes
+        .iter()
+        .filter(|known| class.size.is_none() || known.size == class.size)
+        .filter_map(|known| setting::priced(desk, &name, known.size.as_deref()))
+        .collect();
     desk.say(Part::PriceList(rows));
     Ok(())
 }

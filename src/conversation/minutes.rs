@@ -3,14 +3,15 @@
 use rust_decimal::Decimal;
 
 use super::{
-    answer::{Part, TimedShown, TimesShown},
-    ask::{Ask, Question},
+    answer::{Part, TimedShown, TimesShown, TrendShown},
+    ask::{Ask, Choice, Counted, Label, Question, TimeQuestion},
     desk::{Desk, Worked},
     figures, lines,
 };
 use crate::{
-    journal::{Book, Class, Event, Hole, Item, Service},
+    journal::{Book, Class, Event, Fill, Hole, Item, Odd, Service, Slot},
     language::{ClassSaid, Expecting, StopwatchSaid},
+    units::ManMinutes,
 };
 
 /// The rows of a kind, or of one size of it.
@@ -35,6 +36,8 @@ pub(super) fn row_of(book: &Book, service: &Service, class: &Class) -> Option<Ti
         units: learned.map_or(Decimal::ZERO, |learned| learned.units),
         jobs: learned.map_or(0, |learned| learned.jobs),
         basis,
+        kept: learned.is_some_and(|learned| learned.kept),
+        trend: trend_of(book, service, class.size.as_deref()),
     })
 }
 
@@ -44,41 +47,106 @@ pub fn times_of(book: &Book) -> Vec<TimesShown> {
     services.flat_map(|service| rows_of(book, service, None)).collect()
 }
 
-/// Takes in stopwatch readings of single units.
+/// The learning curve of a class, when there is one, with what it is worth at its rate.
+fn trend_of(book: &Book, service: &Service, size: Option<&str>) -> Option<TrendShown> {
+    let curve = book.trend(&service.name, size)?;
+    let rate = service.rate.unwrap_or(book.rate());
+    let priced_then = rate.checked_mul(curve.first).ok()?;
+    let made_now = priced_then.checked_per_man_hour(curve.current).ok()?;
+    Some(TrendShown {
+        curve,
+        more: made_now.get() - rate.get(),
+    })
+}
+
+/// Takes in stopwatch readings of single units. One that is far out is taken in too, and asked about.
 pub(super) fn time(desk: &mut Desk<'_>, series: &[StopwatchSaid]) -> Worked {
     let topic = desk.talk().services;
     let mut timed = Vec::with_capacity(series.len());
+    let mut place = 0;
     for (index, sitting) in series.iter().enumerate() {
         let item = Item::Line(index);
         let counted = lines::class_counted(&sitting.class);
         let class = lines::resolve_class(desk, item, &sitting.class, &counted, &topic)?;
-        let readings = sitting
-            .readings
-            .iter()
-            .map(|reading| figures::man_minutes(*reading))
-            .collect::<Result<Vec<_>, _>>()?;
-        if readings.is_empty() {
+        let mut readings = Vec::with_capacity(sitting.readings.len());
+        for said in &sitting.readings {
+            let slot = desk.slot(Item::Line(place), Hole::Odd);
+            place += 1;
+            match desk.filled(slot) {
+                Some(Fill::Number(meant)) => readings.push((slot, figures::man_minutes(meant)?)),
+                Some(Fill::No) => {}
+                _ => readings.push((slot, figures::man_minutes(*said)?)),
+            }
+        }
+        if sitting.readings.is_empty() {
             let slot = desk.slot(item, Hole::Minutes);
             return Err(Ask::value(slot, Question::MinutesUnknown(counted), Expecting::Nothing).into());
         }
         timed.push((class, readings));
     }
     for (class, readings) in timed {
+        take_in(desk, class, &readings);
+    }
+    Ok(())
+}
+
+/// Records one sitting and says what it makes of the minutes.
+fn take_in(desk: &mut Desk<'_>, class: lines::Class, readings: &[(Slot, ManMinutes)]) {
+    for (slot, reading) in readings {
+        let odd = desk.book().odd_reading(&class.service, class.size.as_deref(), *reading);
+        if let (Some(odd), None) = (odd, desk.filled(*slot)) {
+            desk.wonder(odd_reading(*slot, &class, &odd));
+        }
+    }
+    let figures: Vec<ManMinutes> = readings.iter().map(|(_, reading)| *reading).collect();
+    if !figures.is_empty() {
         desk.record(Event::UnitsTimed {
             service: class.service.clone(),
             size: class.size.clone(),
-            readings: readings.clone(),
+            readings: figures.clone(),
         });
-        let service = desk.book().service(&class.service);
-        let row = service.and_then(|service| row_of(desk.book(), service, service.class(class.size.as_deref())?));
-        desk.say(Part::Timed(Box::new(TimedShown {
-            service: class.service,
-            size: class.size,
-            readings,
-            now: row,
-        })));
     }
-    Ok(())
+    let service = desk.book().service(&class.service);
+    let row = service.and_then(|service| row_of(desk.book(), service, service.class(class.size.as_deref())?));
+    desk.say(Part::Timed(Box::new(TimedShown {
+        service: class.service,
+        size: class.size,
+        readings: figures,
+        now: row,
+    })));
+}
+
+fn odd_reading(slot: Slot, class: &lines::Class, odd: &Odd) -> Box<Ask> {
+    let meant = odd.meant.map(ManMinutes::get);
+    let question = TimeQuestion::OddReading {
+        counted: Counted {
+            quantity: None,
+            unit: None,
+            service: Some(class.service.clone()),
+            size: class.size.clone(),
+        },
+        said: odd.said.get(),
+        meant,
+        expected: odd.expected,
+    };
+    let mut choices: Vec<Choice> = meant.into_iter().map(meant_choice).collect();
+    choices.push(Choice {
+        label: Label::Right(odd.said.get()),
+        fill: Fill::Yes,
+    });
+    choices.push(Choice {
+        label: Label::TakeOut,
+        fill: Fill::No,
+    });
+    Ask::choice(slot, Question::Time(question), choices)
+}
+
+/// The figure that may have been meant.
+pub(super) fn meant_choice(meant: Decimal) -> Choice {
+    Choice {
+        label: Label::MinutesEach(meant),
+        fill: Fill::Number(meant),
+    }
 }
 
 /// Pins the set minutes of a class, a kind or the whole list, or lets learned ones take over.

@@ -33,6 +33,7 @@ mod minutes;
 mod paying;
 mod places;
 mod planning;
+mod plotting;
 mod quoting;
 mod recount;
 mod reports;
@@ -47,12 +48,13 @@ mod which;
 
 pub use answer::{
     Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, DatesShown, DaysShown, DueRow,
-    DueShown, FiguresShown, FinishNews, ForgottenShown, GuideSays, GuideShown, HouseShown, HowShown, JobNews, JobShown,
-    Kind, LastShown, Part, PaysShown, PricedShown, QuoteList, QuotePrice, QuoteRow, QuoteShown, QuotesShown, Reason,
-    Refused, Remark, ReminderShown, ReportShown, SetShown, ShiftShown, SolveSum, Solved, Supposed, Table, TakenBack,
-    TimedShown, TimesShown, ToolShown, UndoneShown, Verdict, What, WhenShown, WhyShown, WinShown, Workbook,
+    DueShown, FiguresShown, FinishCause, FinishNews, ForgottenShown, GuideSays, GuideShown, HouseShown, HowShown,
+    JobNews, JobShown, Kind, LastShown, MinutesPicture, Part, PaysShown, Picture, PricedShown, QuoteList, QuotePrice,
+    QuoteRow, QuoteShown, QuotesShown, Reason, Refused, Remark, ReminderShown, ReportShown, SetShown, ShiftShown,
+    SolveSum, Solved, Supposed, Table, TakenBack, TimedShown, TimesShown, ToolShown, TrendShown, UndoneShown, Verdict,
+    What, WhenShown, WhyShown, WinShown, Workbook,
 };
-pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question};
+pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question, TimeQuestion};
 pub use calendar::calendar_hash;
 pub use client::{CLIENT_CHANNEL, ClientQuote, ClientSaid, ScopeLine, Standing, link_hash};
 pub use heard::{Heard, Unheard, Words};

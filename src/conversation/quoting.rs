@@ -13,7 +13,7 @@ use super::{
 use crate::{
     journal::{Event, Fill, Hole, Item, Likely, QuoteEntry, ServiceSet},
     language::{Change, Expecting, LineSaid, MinutesSaid, PlaceSaid, QuantitySaid},
-    pricing::{self, Basis, Effort, FeeKind, Sheet, SheetLine, solve as backwards},
+    pricing::{self, Basis, Effort, ExtraWhat, FeeKind, Sheet, SheetLine, solve as backwards},
     units::{Crew, Percent, QuoteNo},
 };
 
@@ -135,6 +135,10 @@ pub(super) fn show(
     mut remarks: Vec<Remark>,
     showing: Showing,
 ) {
+    if priced.extras.iter().any(|extra| extra.what == ExtraWhat::Minimum) {
+        // The lift tells the minimum already.
+        remarks.retain(|remark| !matches!(remark, Remark::Minimum(_)));
+    }
     remarks.extend(warnings(desk, sheet, &priced));
     desk.say(Part::Quote(Box::new(QuoteShown {
         no: entry.no,
@@ -162,8 +166,10 @@ fn likely(desk: &Desk<'_>, sheet: &Sheet, priced: &pricing::Quote) -> Option<Lik
 /// A sheet with the account's own figures and nothing counted.
 pub(super) fn blank_sheet(desk: &Desk<'_>) -> Sheet {
     let settings = desk.book().settings();
+    let learned = desk.book().learned_set_up();
     Sheet {
-        set_up: settings.set_up,
+        set_up: settings.set_up.or(learned),
+        set_up_learned: learned.is_some(),
         haul: settings.haul,
         drive: settings.drive,
         fees: settings
@@ -318,7 +324,7 @@ fn warnings(desk: &Desk<'_>, sheet: &Sheet, priced: &pricing::Quote) -> Vec<Rema
         remarks.push(Remark::BelowMinimum { minimum, short });
     }
     if let (Some(costs), Some(made)) = (costs::exact(desk.book().settings()), priced.rate_made)
-        && let (true, Ok(break_even)) = (!costs.is_covered_by(made), costs.break_even())
+        && let (Ok(false), Ok(break_even)) = (costs.is_covered_by_quote(priced), costs.break_even())
     {
         remarks.push(Remark::BelowBreakEven { made, break_even });
     }

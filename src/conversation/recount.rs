@@ -1,10 +1,9 @@
-//! Changes that turn what was counted into something else: another size or kind, so many times as many, and more off on
-//! top of what is off already.
+//! Changes that turn what was counted into something else: another size or kind, or so many times as many.
 
 use rust_decimal::Decimal;
 
 use super::{
-    answer::{Remark, What},
+    answer::Remark,
     ask::{Ask, Question},
     desk::{Desk, Worked},
     figures, lines, quoting,
@@ -13,27 +12,16 @@ use super::{
 use crate::{
     journal::{Hole, Item},
     language::{Change, ClassSaid, Expecting, LineSaid, QuantitySaid},
-    pricing::{self, Discount, Sheet},
-    units::Money,
+    pricing::Sheet,
 };
 
 /// Makes one of these changes.
 pub(super) fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Worked<Applied> {
-    let mut done = Applied::default();
     match change {
-        Change::Recount { from, to } => return recount(desk, sheet, item, from, to),
-        Change::Times(class, factor) => return multiply(desk, sheet, item, class, *factor),
-        Change::MoreOffPercent(percent) => {
-            sheet.discount = more_percent_off(sheet, *percent)?;
-            done.remarks.push(Remark::MoreOffPercent(*percent));
-        }
-        Change::MoreOffMoney(money) => {
-            sheet.discount = more_money_off(sheet, *money)?;
-            done.remarks.push(Remark::MoreOffMoney(*money));
-        }
-        _ => {}
+        Change::Recount { from, to } => recount(desk, sheet, item, from, to),
+        Change::Times(class, factor) => multiply(desk, sheet, item, class, *factor),
+        _ => Ok(Applied::default()),
     }
-    Ok(done)
 }
 
 /// `the big ones are mediums`, `swap 2 small for 2 large`: what the line counted goes over to another class.
@@ -95,38 +83,4 @@ fn multiply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, class: &ClassSaid, f
         work_changed: true,
         ..Applied::default()
     })
-}
-
-/// `another 5% off`: percent join percent; anything else is put together in dollars of the subtotal.
-fn more_percent_off(sheet: &Sheet, more: Decimal) -> Worked<Discount> {
-    match sheet.discount {
-        Discount::None => Ok(Discount::Percent(figures::percent(What::Discount, more, 100)?)),
-        Discount::Percent(off) => Ok(Discount::Percent(figures::percent(
-            What::Discount,
-            off.get() + more,
-            100,
-        )?)),
-        Discount::Money(off) => {
-            let percent = figures::percent(What::Discount, more, 100)?;
-            let share = Sheet {
-                discount: Discount::Percent(percent),
-                ..sheet.clone()
-            };
-            Ok(Discount::Money(together(off, pricing::quote(&share)?.discount)?))
-        }
-    }
-}
-
-/// `take another 10 off`: dollars on top of what is off already.
-fn more_money_off(sheet: &Sheet, more: Decimal) -> Worked<Discount> {
-    let more = figures::money(What::Discount, more)?;
-    match sheet.discount {
-        Discount::None => Ok(Discount::Money(more)),
-        Discount::Money(off) => Ok(Discount::Money(together(off, more)?)),
-        Discount::Percent(_) => Ok(Discount::Money(together(pricing::quote(sheet)?.discount, more)?)),
-    }
-}
-
-fn together(one: Money, other: Money) -> Worked<Money> {
-    Ok(one.checked_add(other).map_err(pricing::Refusal::from)?)
 }

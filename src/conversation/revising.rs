@@ -179,9 +179,10 @@ fn settle_discount(desk: &Desk<'_>, sheet: &mut Sheet, changes: &[Change]) -> Wo
     let slot = desk.slot(Item::Whole, Hole::Money);
     let before_off = Sheet {
         discount: off?,
+        more_off: Vec::new(),
         ..sheet.clone()
     };
-    sheet.discount = Discount::None;
+    sheet.take_off(Discount::None);
     match desk.filled(slot) {
         Some(Fill::Yes) => Ok(()),
         Some(Fill::No) => {
@@ -212,21 +213,13 @@ fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Wor
         Change::Quantity(said) => return set_quantity(desk, sheet, item, said),
         Change::Add(said) => return add(desk, sheet, item, said),
         Change::Drop(said) => return drop(desk, sheet, item, said),
-        Change::DiscountPercent(percent) => {
-            sheet.discount = Discount::Percent(figures::percent(What::Discount, *percent, 100)?);
-        }
-        Change::MoreOffPercent(_) | Change::MoreOffMoney(_) | Change::Recount { .. } | Change::Times(..) => {
-            return recount::apply(desk, sheet, item, change);
-        }
-        Change::DiscountMoney(money) => sheet.discount = Discount::Money(figures::money(What::Discount, *money)?),
-        Change::Price(money) => {
-            sheet.price_said = Some(figures::money(What::Price, *money)?);
-            sheet.discount = Discount::None;
-        }
-        Change::Rate(rate) => {
-            sheet.rate_said = Some(figures::rate(*rate)?);
-            sheet.price_said = None;
-        }
+        Change::Recount { .. } | Change::Times(..) => return recount::apply(desk, sheet, item, change),
+        Change::DiscountPercent(_)
+        | Change::DiscountMoney(_)
+        | Change::MoreOffPercent(_)
+        | Change::MoreOffMoney(_)
+        | Change::Price(_)
+        | Change::Rate(_) => done.remarks.extend(set_price(sheet, change)?),
         Change::Minutes(class, minutes) => {
             set_minutes(desk, sheet, item, class, minutes.minutes)?;
             done.remarks.extend(quoting::range_remark(minutes));
@@ -256,10 +249,7 @@ fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Wor
         }
         Change::No(what) => {
             leave_out(sheet, *what);
-            done.work_changed = matches!(
-                what,
-                ExtraKind::SetUp | ExtraKind::Haul | ExtraKind::Drive | ExtraKind::DumpFee | ExtraKind::Material
-            );
+            done.work_changed = changes_work(*what);
             done.remarks.push(Remark::LeftOut(*what));
         }
         Change::ExtraMinutes(what, minutes) => {
@@ -268,13 +258,58 @@ fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Wor
         }
         Change::ExtraMoney(what, money) => {
             set_extra_money(sheet, *what, *money)?;
-            done.work_changed = true;
+            done.work_changed = *what != ExtraKind::Minimum;
+            done.remarks.extend(
+                sheet
+                    .minimum
+                    .filter(|_| *what == ExtraKind::Minimum)
+                    .map(Remark::Minimum),
+            );
         }
         Change::Crew(people) => sheet.crew = figures::crew(*people)?,
         Change::Place(place) => done.place = places::choose(desk, item, Some(place))?,
         Change::UseThat | Change::BillExtra => {}
     }
     Ok(done)
+}
+
+/// Makes a change of the price as a whole: something off it, a price said, another rate.
+fn set_price(sheet: &mut Sheet, change: &Change) -> Worked<Option<Remark>> {
+    match change {
+        Change::DiscountPercent(percent) => {
+            let off = Discount::Percent(figures::percent(What::Discount, *percent, 100)?);
+            return Ok(take_off(sheet, off));
+        }
+        Change::DiscountMoney(money) => {
+            let off = Discount::Money(figures::money(What::Discount, *money)?);
+            return Ok(take_off(sheet, off));
+        }
+        Change::MoreOffPercent(percent) => {
+            sheet.take_off_more(Discount::Percent(figures::percent(What::Discount, *percent, 100)?));
+            return Ok(Some(Remark::MoreOffPercent(*percent)));
+        }
+        Change::MoreOffMoney(money) => {
+            sheet.take_off_more(Discount::Money(figures::money(What::Discount, *money)?));
+            return Ok(Some(Remark::MoreOffMoney(*money)));
+        }
+        Change::Price(money) => {
+            sheet.price_said = Some(figures::money(What::Price, *money)?);
+            sheet.take_off(Discount::None);
+        }
+        Change::Rate(rate) => {
+            sheet.rate_said = Some(figures::rate(*rate)?);
+            sheet.price_said = None;
+        }
+        _ => {}
+    }
+    Ok(None)
+}
+
+/// Takes something off; what was taken off before is told, since this is in place of it.
+fn take_off(sheet: &mut Sheet, off: Discount) -> Option<Remark> {
+    let before: Vec<Discount> = sheet.discounts().filter(|before| *before != off).collect();
+    sheet.take_off(off);
+    (!before.is_empty()).then_some(Remark::InPlaceOf(before))
 }
 
 fn set_minutes(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, class: &ClassSaid, minutes: Decimal) -> Worked {
@@ -483,15 +518,26 @@ pub(super) fn grow(line: &mut SheetLine, quantity: Quantity) -> Worked {
     Ok(())
 }
 
+/// Whether leaving it out makes the work, or what is passed on, another one.
+fn changes_work(what: ExtraKind) -> bool {
+    matches!(
+        what,
+        ExtraKind::SetUp | ExtraKind::Haul | ExtraKind::Drive | ExtraKind::DumpFee | ExtraKind::Material
+    )
+}
+
 fn leave_out(sheet: &mut Sheet, what: ExtraKind) {
     match what {
-        ExtraKind::SetUp => sheet.set_up = None,
+        ExtraKind::SetUp => {
+            sheet.set_up = None;
+            sheet.set_up_learned = false;
+        }
         ExtraKind::Haul => sheet.haul = None,
         ExtraKind::Drive => sheet.drive = None,
         ExtraKind::DumpFee => sheet.fees.retain(|(kind, _)| *kind != FeeKind::DumpFee),
         ExtraKind::Minimum => sheet.minimum = None,
         ExtraKind::Rounding => sheet.step = Step::None,
-        ExtraKind::Discount => sheet.discount = Discount::None,
+        ExtraKind::Discount => sheet.take_off(Discount::None),
         ExtraKind::Tax => sheet.tax = Tax::None,
         ExtraKind::Material => sheet.lines.iter_mut().for_each(|line| line.material_each = None),
     }
@@ -500,7 +546,10 @@ fn leave_out(sheet: &mut Sheet, what: ExtraKind) {
 fn set_extra_minutes(sheet: &mut Sheet, what: ExtraKind, minutes: Decimal) -> Worked {
     let minutes = figures::man_minutes_or_off(minutes)?;
     match what {
-        ExtraKind::SetUp => sheet.set_up = minutes,
+        ExtraKind::SetUp => {
+            sheet.set_up = minutes;
+            sheet.set_up_learned = false;
+        }
         ExtraKind::Haul => sheet.haul = minutes,
         ExtraKind::Drive => sheet.drive = minutes,
         _ => return Err(Refused::NotMinutes(what).into()),

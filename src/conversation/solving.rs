@@ -367,7 +367,7 @@ fn rates(desk: &mut Desk<'_>, said: &[Decimal]) -> Worked<Solved> {
         .iter()
         .map(|rate| figures::rate(*rate))
         .collect::<Result<Vec<_>, _>>()?;
-    let (entry, _) = quote_in_hand(desk)?;
+    let (entry, priced) = quote_in_hand(desk)?;
     let rows = backwards::compare_rates(&entry.sheet, &rates)?;
     let price = match rows.as_slice() {
         [only] => Some(only.quote.total),
@@ -386,7 +386,8 @@ fn rates(desk: &mut Desk<'_>, said: &[Decimal]) -> Worked<Solved> {
                 .iter()
                 .map(|line| lines::counted_line(line, line.quantity.get()))
                 .collect(),
-            rows: rows.into_iter().map(|row| (row.rate, row.quote.total)).collect(),
+            rows: rows.into_iter().map(|row| (row.rate, row.quote)).collect(),
+            now: (priced.price_before_tax, priced.rate_made),
         },
     })
 }

@@ -122,7 +122,7 @@ pub(super) fn handle_text(read: Reader<'_>, state: &State, inbound: &Inbound, ct
         }
         Taken::New(work) => {
             turn.desk.record(Event::QuestionClosed);
-            if !asks_where(question) {
+            if !asks_where(question) && question.slot.hole != Hole::Odd {
                 turn.desk.say(Part::LetGo(question.text.clone()));
             }
             turn.work_on(&work);
@@ -299,6 +299,10 @@ impl Turn<'_> {
     /// Goes on with a message whose question was answered, then with the rest of the message that answered it. An answer
     /// that cannot be leaves the question open.
     fn go_on(&mut self, open: &Work, question: &OpenQuestion, answer: &Work) {
+        if question.slot.hole == Hole::Odd {
+            self.settle_odd(open, answer);
+            return;
+        }
         let before = self.desk.mark();
         self.desk.record(Event::QuestionClosed);
         match self.work_on(open) {
@@ -311,6 +315,28 @@ impl Turn<'_> {
                 self.show_question(question);
             }
         }
+    }
+
+    /// A figure that was asked about after it was taken in stands, or its message is taken back and carried out again with
+    /// what was said instead.
+    fn settle_odd(&mut self, open: &Work, answer: &Work) {
+        let fill = open.settled.last().map(|settled| settled.fill.clone());
+        let cause = self.desk.talk().pending.map(|pending| pending.cause);
+        let before = cause.and_then(|cause| Some((self.desk.state().without(std::slice::from_ref(&cause))?, cause)));
+        match (fill, before) {
+            (Some(Fill::Number(_) | Fill::No), Some((state, cause))) => {
+                self.desk.take_back(Event::Undone { causes: vec![cause] }, Some(state));
+                if self.desk.talk().pending.is_some() {
+                    self.desk.record(Event::QuestionClosed);
+                }
+                self.work_on(open);
+            }
+            _ => {
+                self.desk.record(Event::QuestionClosed);
+                self.desk.say(Part::OddKept);
+            }
+        }
+        self.work_on(answer);
     }
 
     /// Carries out the meanings of a message in order; stops at the first that has to ask.
@@ -352,6 +378,9 @@ impl Turn<'_> {
                     went = Went::Refused;
                 }
             }
+        }
+        if let Some(odd) = self.desk.take_odd() {
+            self.put_question(&odd, work, work.start);
         }
         went
     }
@@ -409,10 +438,13 @@ impl Turn<'_> {
 
     fn show_question(&mut self, question: &OpenQuestion) {
         let work = self.reopen(question, None);
+        // What was asked about after it was taken in is asked again as if it had not been.
+        let asked_after = self.desk.talk().pending.filter(|_| question.slot.hole == Hole::Odd);
+        let before = asked_after.and_then(|pending| self.desk.state().without(&[pending.cause]));
         let mut aside = Turn {
             read: self.read,
             state: self.state,
-            desk: self.desk.aside(),
+            desk: self.desk.aside(before.as_ref()),
             understood: Vec::new(),
             saying: guide::Saying::default(),
         };

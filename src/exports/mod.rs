@@ -7,13 +7,14 @@
 
 mod account;
 mod calendar;
+pub mod picture;
 mod table;
 mod workbook;
 
 pub use account::account_json;
 pub use calendar::{Prices, calendar};
 
-use crate::conversation::Attachment;
+use crate::conversation::{Attachment, Picture};
 
 /// A file, made.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,5 +32,22 @@ pub fn render(attachment: &Attachment) -> Rendered {
     match attachment {
         Attachment::Table(rows) => table::csv(rows),
         Attachment::Workbook(sheets) => workbook::xlsx(sheets),
+        Attachment::Picture(shown) => drawn(shown),
+    }
+}
+
+/// A picture as PNG; one that cannot be made so goes out as it was drawn.
+fn drawn(shown: &Picture) -> Rendered {
+    match picture::png(shown) {
+        Ok(bytes) => Rendered {
+            media_type: "image/png",
+            name: format!("{}.png", shown.name()),
+            bytes,
+        },
+        Err(_) => Rendered {
+            media_type: "image/svg+xml",
+            name: format!("{}.svg", shown.name()),
+            bytes: picture::svg(shown).into_bytes(),
+        },
     }
 }

@@ -6,10 +6,11 @@
 
 use std::sync::Arc;
 
-use imbl::{OrdMap, OrdSet};
+use imbl::{OrdMap, OrdSet, Vector};
 
 use super::{
     clock::Told,
+    course::{ClassName, CoursePoint},
     event::{Event, JobFinished, Recorded},
     learning,
     price_list::{Service, ServiceSet},
@@ -17,7 +18,7 @@ use super::{
     quotes::{Client, ClientLink, Finish, Loss, Payment, QuoteEntry, Status, Worth},
     readers::{CalendarLink, Sight},
     report::Share,
-    settings::Settings,
+    settings::{SettingSet, Settings},
     starter,
 };
 use crate::{
@@ -34,6 +35,8 @@ pub struct Book {
     pub(super) figures_said: bool,
     pub(super) services: OrdMap<String, Arc<Service>>,
     pub(super) quotes: OrdMap<QuoteNo, Arc<QuoteEntry>>,
+    /// Those of them with a crew on the job, so that a finish need not look through all.
+    on_job: OrdSet<QuoteNo>,
     pub(super) places: OrdMap<String, Arc<Place>>,
     /// Which quote each client link is of, by the hash of its secret.
     pub(super) client_links: OrdMap<String, QuoteNo>,
@@ -50,6 +53,8 @@ pub struct Book {
     pub(super) region_asked: bool,
     /// The last frost was asked for.
     pub(super) frost_asked: bool,
+    /// What was measured of each class, oldest first.
+    pub(super) courses: OrdMap<ClassName, Vector<CoursePoint>>,
 }
 
 /// A place where work is done.
@@ -87,6 +92,7 @@ impl Book {
             figures_said: false,
             services: starter::services(),
             quotes: OrdMap::new(),
+            on_job: OrdSet::new(),
             places: OrdMap::new(),
             client_links: OrdMap::new(),
             calendars: OrdMap::new(),
@@ -96,6 +102,7 @@ impl Book {
             cautions: OrdSet::new(),
             region_asked: false,
             frost_asked: false,
+            courses: OrdMap::new(),
         }
     }
 
@@ -129,6 +136,11 @@ impl Book {
     /// The quotes, newest first.
     pub fn quotes_newest_first(&self) -> impl Iterator<Item = &QuoteEntry> {
         self.quotes.values().rev().map(Arc::as_ref)
+    }
+
+    /// The quotes with a crew on the job, at work or pausing, newest first.
+    pub fn on_job(&self) -> impl Iterator<Item = &QuoteEntry> {
+        self.on_job.iter().rev().filter_map(|no| self.quote(*no))
     }
 
     /// The number of the next quote.
@@ -177,10 +189,7 @@ impl Book {
     /// Takes in a fact.
     pub(super) fn apply(&mut self, recorded: &Recorded, teaches: Teaches) {
         match &recorded.event {
-            Event::SettingGiven(figure) => {
-                self.figures_said = true;
-                Arc::make_mut(&mut self.settings).set(figure);
-            }
+            Event::SettingGiven(figure) => self.set_figure(figure),
             Event::ServicePriced(said) => self.set_service(said),
             Event::PlaceNamed { name } => self.name_place(name),
             Event::QuoteGiven {
@@ -241,7 +250,7 @@ impl Book {
                 service,
                 size,
                 readings,
-            } => self.teach_readings(service, size.as_deref(), readings),
+            } => self.teach_readings(service, size.as_deref(), readings, recorded.at),
             Event::MinutesKept { service, size, keep } => self.keep_minutes(service, size.as_deref(), *keep),
             Event::PlaceCautionKept { .. } | Event::CautionGiven { .. } | Event::QuestionAsked(_) => {
                 self.hear_of_cautions(recorded);
@@ -271,7 +280,7 @@ impl Book {
             quote.finish(finished);
         });
         if teaches == Teaches::Yes {
-            self.teach_job(finished);
+            self.teach_job(finished, told);
         }
     }
 
@@ -291,6 +300,14 @@ impl Book {
                 self.frost_asked |= question.slot.hole == Hole::LastFrost;
             }
             _ => {}
+        }
+    }
+
+    fn set_figure(&mut self, figure: &SettingSet) {
+        self.figures_said = true;
+        Arc::make_mut(&mut self.settings).set(figure);
+        if matches!(figure, SettingSet::SetUp(_)) {
+            self.settle_set_up();
         }
     }
 
@@ -344,6 +361,11 @@ impl Book {
     fn change(&mut self, no: QuoteNo, change: impl FnOnce(&mut QuoteEntry)) {
         if let Some(quote) = self.quotes.get_mut(&no) {
             change(Arc::make_mut(quote));
+            if quote.status.is_running() {
+                self.on_job.insert(no);
+            } else {
+                self.on_job.remove(&no);
+            }
         }
     }
 }

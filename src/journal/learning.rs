@@ -4,8 +4,9 @@
 //! it as plain numbers and come back as minutes to the hundredth, which is what is shown, so that a price made from them
 //! can be checked by hand.
 //!
-//! A job teaches its counted work only: set-up, haul and drive of its quote are known time. Where nobody said what a
-//! set-up takes, it is part of the minutes each, since a quote charges no other.
+//! A job teaches its counted work: set-up, haul and drive that its quote charges are known time. Where nobody said what a
+//! set-up takes, jobs of different sizes may show one: it is charged from when its likely range lies above none, and is
+//! part of the minutes each until then.
 
 use std::sync::{Arc, LazyLock};
 
@@ -13,6 +14,7 @@ use rust_decimal::{Decimal, prelude::ToPrimitive};
 
 use super::{
     book::Book,
+    course::{ClassName, CoursePoint, TimedFrom},
     event::{DoneLine, JobFinished},
     price_list::{Class, Service, ServiceSet},
     quotes::QuoteEntry,
@@ -26,14 +28,19 @@ use crate::{
         error::Error,
         estimate::Estimate,
         forecast::Forecast,
-        model::TimeModel,
+        model::{SetupTime, TimeModel},
+        reason::{self, Pace},
+        surprise::{SlipKind, Surprise},
         work::{Job, Readings, Work},
     },
-    units::{ManMinutes, RoundingPolicy},
+    units::{ManMinutes, RoundingPolicy, Timestamp},
 };
 
 /// Decimals of learned minutes.
 const PLACES: u32 = 2;
+
+/// A set-up is charged once its likely range lies above this, in man-minutes.
+const SET_UP_MIN: f64 = 1.0;
 
 /// What the model begins with: the starter price list, read once.
 static STARTER: LazyLock<Arc<TimeModel>> = LazyLock::new(|| {
@@ -47,6 +54,7 @@ static STARTER: LazyLock<Arc<TimeModel>> = LazyLock::new(|| {
             }
         }
     }
+    model.set_setup(SetupTime::Watched);
     Arc::new(model)
 });
 
@@ -83,6 +91,54 @@ pub struct Learned {
     pub jobs: u32,
     /// Single units timed with a stopwatch.
     pub readings: u32,
+    /// The owner asked to keep the set minutes, whatever the jobs say.
+    pub kept: bool,
+}
+
+/// A figure so far out that it is asked about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Odd {
+    /// Man-minutes as said.
+    pub said: ManMinutes,
+    /// Man-minutes that were to be expected.
+    pub expected: Decimal,
+    /// Man-minutes that may have been meant, when a slip of the point or of the unit explains it.
+    pub meant: Option<ManMinutes>,
+}
+
+/// How the time of a finished job came about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FinishReason {
+    /// How it stands to what the jobs before made likely.
+    pub pace: Pace,
+    /// Man-minutes that were to be expected, to the whole.
+    pub expected: Decimal,
+    /// The classes, with the share of the time laid to each.
+    pub lines: Vec<SharedLine>,
+}
+
+/// A class of a finished job.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SharedLine {
+    /// The kind.
+    pub service: String,
+    /// The size.
+    pub size: Option<String>,
+    /// How many were done.
+    pub units: Decimal,
+    /// Man-minutes for one of the time laid to them, to the tenth.
+    pub each: Decimal,
+}
+
+/// A class that the crew gets faster or slower at, beyond doubt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LearningTrend {
+    /// Man-minutes for one at the first job, by the fitted curve, to the hundredth.
+    pub first: ManMinutes,
+    /// Man-minutes for one now, by the fitted curve, to the hundredth.
+    pub current: ManMinutes,
+    /// Jobs and sittings behind it.
+    pub jobs: u32,
 }
 
 impl Book {
@@ -105,6 +161,61 @@ impl Book {
             return None;
         }
         from_estimate(&estimate)
+    }
+
+    /// The learning curve of a class, when its jobs show one.
+    pub fn trend(&self, service: &str, size: Option<&str>) -> Option<LearningTrend> {
+        let trend = self.times.trend(&key(service, size)).ok()??;
+        Some(LearningTrend {
+            first: minutes(trend.first.get())?,
+            current: minutes(trend.current.get())?,
+            jobs: trend.observations,
+        })
+    }
+
+    /// The set-up that jobs have shown where nobody said one, to the whole minute; `None` until they have.
+    pub fn learned_set_up(&self) -> Option<ManMinutes> {
+        if self.settings().set_up.is_some() || self.times.setup() != SetupTime::Learned {
+            return None;
+        }
+        let whole = rounded(self.times.outlook().setup_minutes().get(), 0)?;
+        ManMinutes::new(whole).ok().filter(|minutes| !minutes.is_zero())
+    }
+
+    /// What the model keeps of a class, as named figures; `None` before the first job or reading.
+    pub(super) fn statistics(&self, (service, size): &ClassName) -> Option<Vec<(&'static str, Vec<f64>)>> {
+        self.times.statistics(&key(service, size.as_deref()))
+    }
+
+    /// What was measured of a class over time, oldest first.
+    pub fn course(&self, service: &str, size: Option<&str>) -> impl DoubleEndedIterator<Item = &CoursePoint> {
+        let class = (service.to_string(), size.map(str::to_string));
+        self.courses.get(&class).into_iter().flatten()
+    }
+
+    /// How a stopwatch reading stands to what was to be expected, when it is far out. Ask before it is taken in.
+    pub fn odd_reading(&self, service: &str, size: Option<&str>, reading: ManMinutes) -> Option<Odd> {
+        let outlook = self.times.outlook();
+        let surprise = outlook.surprise_of_reading(&key(service, size), figure(reading).ok()?);
+        odd(reading, &surprise.ok()?)
+    }
+
+    /// How a finish stands to what was to be expected, when it is far out. Ask before it is taken in.
+    pub fn odd_finish(&self, finished: &JobFinished) -> Option<Odd> {
+        let job = self.job(self.quote(finished.no)?, finished).ok()?;
+        odd(finished.man_minutes, &self.times.outlook().surprise(&job).ok()?)
+    }
+
+    /// How the time of a finish came about. Ask before it is taken in.
+    pub fn reason(&self, finished: &JobFinished) -> Option<FinishReason> {
+        let job = self.job(self.quote(finished.no)?, finished).ok()?;
+        let reason = self.times.outlook().explain(&job).ok()?;
+        let lines = reason.lines.iter().map(shared).collect::<Option<_>>()?;
+        Some(FinishReason {
+            pace: reason.pace,
+            expected: rounded(reason.expected.get(), 0)?,
+            lines,
+        })
     }
 
     /// How long the work of a sheet is likely to take, and the chance that it takes no more than `allowed`. `None` when
@@ -132,7 +243,29 @@ impl Book {
 
     fn forecast(&self, sheet: &Sheet) -> Option<Forecast> {
         let counts: Vec<DoneLine> = sheet.lines.iter().map(DoneLine::from).collect();
-        self.times.outlook().forecast(&work(&counts, sheet).ok()?).ok()
+        self.times.outlook().forecast(&self.work(&counts, sheet).ok()?).ok()
+    }
+
+    fn job(&self, entry: &QuoteEntry, finished: &JobFinished) -> Result<Job, Error> {
+        Job::new(self.work(&finished.done, &entry.sheet)?, figure(finished.man_minutes)?)
+    }
+
+    /// Counted work with the known time of its sheet. A set-up that the sheet charges because it was learned, or does not
+    /// charge because nobody said one, is the model's to know.
+    fn work(&self, done: &[DoneLine], sheet: &Sheet) -> Result<Work, Error> {
+        let counts = done
+            .iter()
+            .map(|line| {
+                let units = Units::new(line.quantity.get().to_f64().unwrap_or(f64::NAN))?;
+                Ok((key(&line.service, line.size.as_deref()), units))
+            })
+            .collect::<Result<Vec<_>, Error>>()?;
+        let unsaid = sheet.set_up_learned || (sheet.set_up.is_none() && self.settings().set_up.is_none());
+        let set_up = sheet.set_up.filter(|_| !unsaid);
+        let known = [set_up, sheet.haul, sheet.drive].into_iter().flatten();
+        let known = ManMinutes::checked_sum(known).unwrap_or(ManMinutes::ZERO);
+        let visit = Work::visit(counts)?.with_extras(figure(known)?);
+        Ok(if unsaid { visit } else { visit.without_setup() })
     }
 
     /// Tells the model the owner's figure.
@@ -145,21 +278,71 @@ impl Book {
     }
 
     /// Teaches the model a finished job. A job with work that is not on the price list teaches nothing.
-    pub(super) fn teach_job(&mut self, finished: &JobFinished) {
-        let Some(job) = self.quote(finished.no).and_then(|entry| job(entry, finished).ok()) else {
+    pub(super) fn teach_job(&mut self, finished: &JobFinished, at: Timestamp) {
+        let Some(job) = self.quote(finished.no).and_then(|entry| self.job(entry, finished).ok()) else {
             return;
         };
-        if Arc::make_mut(&mut self.times).observe(&job).is_ok() {
-            self.taught += 1;
+        let Ok(reason) = Arc::make_mut(&mut self.times).observe(&job) else {
+            return;
+        };
+        self.settle_set_up();
+        self.taught += 1;
+        for line in &reason.lines {
+            let each = rounded(line.each(), PLACES);
+            let (Some(each), Some(units)) = (each, rounded(line.units.get(), 4)) else {
+                continue;
+            };
+            self.mark_course(&line.class, at, TimedFrom::Job, vec![each], units);
         }
     }
 
     /// Teaches the model a sitting with the stopwatch.
-    pub(super) fn teach_readings(&mut self, service: &str, size: Option<&str>, readings: &[ManMinutes]) {
-        let readings: Result<Vec<_>, Error> = readings.iter().map(|reading| figure(*reading)).collect();
-        let sitting = readings.and_then(|readings| Readings::new(key(service, size), readings));
+    pub(super) fn teach_readings(&mut self, service: &str, size: Option<&str>, readings: &[ManMinutes], at: Timestamp) {
+        let class = key(service, size);
+        let figures: Result<Vec<_>, Error> = readings.iter().map(|reading| figure(*reading)).collect();
+        let sitting = figures.and_then(|figures| Readings::new(class.clone(), figures));
         if sitting.is_ok_and(|sitting| Arc::make_mut(&mut self.times).observe_readings(&sitting).is_ok()) {
             self.taught += 1;
+            let each = readings.iter().map(|reading| reading.get()).collect();
+            self.mark_course(&class, at, TimedFrom::Stopwatch, each, Decimal::from(readings.len()));
+        }
+    }
+
+    /// The set-up is the regression's intercept only where the jobs show one beyond doubt: its likely range lies above
+    /// none. Otherwise there is none, and the minutes each hold what there may be.
+    pub(super) fn settle_set_up(&mut self) {
+        let said = self.settings.set_up.map(figure);
+        let model = Arc::make_mut(&mut self.times);
+        model.set_setup(SetupTime::Learned);
+        match said {
+            // A figure that the model cannot hold is beyond any set-up.
+            Some(said) => model.set_setup(SetupTime::Set(said.unwrap_or(amount::ManMinutes::ZERO))),
+            None if model.outlook().setup().low.get() >= SET_UP_MIN => {}
+            None => model.set_setup(SetupTime::Watched),
+        }
+    }
+
+    fn mark_course(&mut self, class: &ClassKey, at: Timestamp, from: TimedFrom, each: Vec<Decimal>, units: Decimal) {
+        let Ok(estimate) = self.times.outlook().estimate(class) else {
+            return;
+        };
+        let hundredths = |value: amount::ManMinutes| rounded(value.get(), PLACES);
+        let believed = (
+            hundredths(estimate.learned),
+            hundredths(estimate.likely.low),
+            hundredths(estimate.likely.high),
+        );
+        if let (Some(mean), Some(low), Some(high)) = believed {
+            let name = (class.service().to_string(), class.size().map(str::to_string));
+            self.courses.entry(name).or_default().push_back(CoursePoint {
+                at,
+                from,
+                each,
+                units,
+                mean,
+                low,
+                high,
+            });
         }
     }
 
@@ -187,22 +370,37 @@ fn figure(minutes: ManMinutes) -> Result<amount::ManMinutes, Error> {
     amount::ManMinutes::new(minutes.get().to_f64().unwrap_or(f64::NAN))
 }
 
-fn job(entry: &QuoteEntry, finished: &JobFinished) -> Result<Job, Error> {
-    Job::new(work(&finished.done, &entry.sheet)?, figure(finished.man_minutes)?)
+/// A figure that is far out, with what may have been meant.
+fn odd(said: ManMinutes, surprise: &Surprise) -> Option<Odd> {
+    if !surprise.is_doubtful() {
+        return None;
+    }
+    Some(Odd {
+        said,
+        expected: rounded(surprise.expected.get(), 1)?,
+        meant: surprise.slip.and_then(|slip| undone(said, slip.kind)),
+    })
 }
 
-/// Counted work with the known time of its sheet.
-fn work(done: &[DoneLine], sheet: &Sheet) -> Result<Work, Error> {
-    let counts = done
-        .iter()
-        .map(|line| {
-            let units = Units::new(line.quantity.get().to_f64().unwrap_or(f64::NAN))?;
-            Ok((key(&line.service, line.size.as_deref()), units))
-        })
-        .collect::<Result<Vec<_>, Error>>()?;
-    let known = [sheet.set_up, sheet.haul, sheet.drive].into_iter().flatten();
-    let known = ManMinutes::checked_sum(known).unwrap_or(ManMinutes::ZERO);
-    Ok(Work::visit(counts)?.without_setup().with_extras(figure(known)?))
+/// A figure without a slip, exactly.
+fn undone(said: ManMinutes, slip: SlipKind) -> Option<ManMinutes> {
+    let value = said.get();
+    let meant = match slip {
+        SlipKind::PointMissed => value / Decimal::TEN,
+        SlipKind::PointAdded => value * Decimal::TEN,
+        SlipKind::HoursTakenForMinutes => value * Decimal::from(60),
+        SlipKind::SecondsTakenForMinutes => value / Decimal::from(60),
+    };
+    ManMinutes::new(RoundingPolicy::HalfUp.places(meant, PLACES)).ok()
+}
+
+fn shared(line: &reason::LineReason) -> Option<SharedLine> {
+    Some(SharedLine {
+        service: line.class.service().to_string(),
+        size: line.class.size().map(str::to_string),
+        units: rounded(line.units.get(), 4)?,
+        each: rounded(line.each(), 1)?,
+    })
 }
 
 fn from_estimate(estimate: &Estimate) -> Option<Learned> {
@@ -220,6 +418,7 @@ fn from_estimate(estimate: &Estimate) -> Option<Learned> {
         units: rounded(estimate.units.get(), 4)?,
         jobs: estimate.jobs,
         readings: estimate.readings,
+        kept: estimate.kept,
     })
 }
 

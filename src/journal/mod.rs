@@ -10,6 +10,7 @@
 
 mod book;
 mod clock;
+mod course;
 pub mod data;
 mod error;
 mod event;
@@ -28,9 +29,10 @@ mod talk;
 
 pub use book::{Book, Place};
 pub use clock::{Clock, Mark, Stretch, Told};
+pub use course::{CoursePoint, TimedFrom};
 pub use error::Error;
 pub use event::{DoneLine, Event, JobFinished, Recorded};
-pub use learning::{Learned, Likely};
+pub use learning::{FinishReason, Learned, LearningTrend, Likely, Odd, SharedLine};
 pub use price_list::{Class, Service, ServiceSet};
 pub use question::{Fill, Hole, Item, OpenQuestion, Pending, Settled, Slot};
 pub use quotes::{Client, ClientLink, ClientWords, Finish, LineWorth, Loss, Payment, QuoteEntry, Status, Worth};

@@ -105,6 +105,10 @@ pub enum Hole {
     Region,
     /// When its last frost is.
     LastFrost,
+    /// Whether a figure far out was meant; it was taken in, and the answer may put another in its place.
+    Odd,
+    /// Whether a job that was finished before took another time.
+    Again,
 }
 
 /// What a hole is filled with.

@@ -7,9 +7,12 @@ use std::collections::BTreeSet;
 
 use super::{
     book::place_key,
+    course::ClassName,
     event::{Event, Recorded},
     state::State,
-    stored::{calendar_row, client_link_row, place_row, quote_row, service_row, settings_row, sight_row, talk_row},
+    stored::{
+        calendar_row, client_link_row, place_row, quote_row, service_row, settings_row, sight_row, talk_row, times_row,
+    },
 };
 use crate::units::{MemberId, QuoteNo};
 
@@ -35,6 +38,7 @@ enum Key {
     Calendar(String),
     Sight,
     Talk(MemberId),
+    Times(ClassName),
 }
 
 impl State {
@@ -59,6 +63,7 @@ impl State {
             keys.insert(Key::Sight);
         }
         keys.extend(self.talks().map(|(member, _)| Key::Talk(member)));
+        keys.extend(book.courses.keys().cloned().map(Key::Times));
         self.rows_of(&keys)
     }
 
@@ -72,6 +77,10 @@ impl State {
             if matches!(recorded.event, Event::CalendarOpened { .. } | Event::CalendarShut) {
                 let hashes = self.book().calendars_of(recorded.member);
                 keys.extend(hashes.map(|hash| Key::Calendar(hash.clone())));
+            }
+            if matches!(recorded.event, Event::ServicePriced(_)) {
+                // Minutes set anew can make the model let go of what it knew of a class in every job.
+                keys.extend(self.book().courses.keys().cloned().map(Key::Times));
             }
         }
         self.rows_of(&keys)
@@ -95,9 +104,18 @@ impl State {
             ),
             Key::Calendar(hash) => ("calendars", hash.clone(), calendar_row(book.calendars.get(hash)?)),
             Key::Sight => ("settings", "sight".to_string(), sight_row(&book.sight)),
+            Key::Times(class) => ("times", class_text(class), times_row(&book.statistics(class)?)),
             Key::Talk(member) => ("talks", member.get().to_string(), talk_row(self.talk_of(*member)?)),
         };
         Some(ProjectionRow { table, key, json })
+    }
+}
+
+/// A class as a key: the kind, and the size after a comma.
+fn class_text((service, size): &ClassName) -> String {
+    match size {
+        Some(size) => format!("{service}, {size}"),
+        None => service.clone(),
     }
 }
 
@@ -136,6 +154,15 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
         }
         Event::JobFinished(finished) => {
             keys.insert(Key::Quote(finished.no));
+            keys.extend(
+                finished
+                    .done
+                    .iter()
+                    .map(|line| Key::Times((line.service.clone(), line.size.clone()))),
+            );
+        }
+        Event::UnitsTimed { service, size, .. } | Event::MinutesKept { service, size, .. } => {
+            keys.insert(Key::Times((service.clone(), size.clone())));
         }
         Event::NoteKept { no, place, .. } | Event::FileKept { no, place, .. } => {
             keys.extend(no.map(Key::Quote));
@@ -151,8 +178,6 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
         | Event::CalendarShut
         | Event::CautionGiven { .. }
         | Event::GuideShown { .. }
-        | Event::UnitsTimed { .. }
-        | Event::MinutesKept { .. }
         | Event::MessageHeard { .. }
         | Event::WhatIfShown { .. }
         | Event::QuestionAsked(_)

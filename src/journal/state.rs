@@ -143,6 +143,24 @@ impl State {
         (!state.stale).then_some(state)
     }
 
+    /// The message that finished a job and did nothing else to the book, with the state as if it had never been said;
+    /// `None` when there is no such message among the remembered ones.
+    pub fn finish_alone(&self, no: QuoteNo) -> Option<(InboundId, State)> {
+        let finishes = |fact: &Recorded| matches!(&fact.event, Event::JobFinished(finished) if finished.no == no);
+        let message = self
+            .window
+            .iter()
+            .rev()
+            .find(|message| message.facts.iter().any(finishes))?;
+        let alone = message
+            .facts
+            .iter()
+            .all(|fact| finishes(fact) || !fact.event.changes_book());
+        let cause = message.facts.first().filter(|_| alone)?.cause.clone();
+        let state = self.without(std::slice::from_ref(&cause))?;
+        Some((cause, state))
+    }
+
     /// A job that is finished again teaches its new time and not the old one too, which only a fold over the whole log
     /// can tell apart.
     fn take_in(&mut self, recorded: &Recorded, teaches: Teaches) {

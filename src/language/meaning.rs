@@ -450,6 +450,8 @@ pub enum Look {
     Why,
     /// `price list`, `settings`.
     PriceList,
+    /// `prices of crapes`: what one of a kind, or of a size of it, costs.
+    PricesOf(ClassSaid),
     /// `tuesday`, `what's on friday`: a day's list.
     Day(DaySaid),
     /// `the quote`, `show me the quote`, `quote for Alder`.

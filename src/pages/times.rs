@@ -210,6 +210,8 @@ mod tests {
             units: 34.into(),
             jobs: 5,
             basis,
+            kept: false,
+            trend: None,
         };
         let page = TimesPage::of(&[
             row("<b>holly</b>", Basis::Learned),

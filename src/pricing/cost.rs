@@ -11,6 +11,7 @@ use num_rational::Ratio;
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
 use rust_decimal::Decimal;
 
+use super::quote::Quote;
 use super::refusal::{AmountOf, CostPart, PercentOf, Refusal, check_not_below_zero, check_percent};
 use crate::units::{
     Error, Figure, HourlyCost, ManHours, Measure, Money, Operation, Percent, RateMade, RatePerManHour, RoundingPolicy,
@@ -169,6 +170,28 @@ impl BuildUp {
     /// Whether a rate made pays for the cost; compared exactly, not with the break-even as shown.
     pub fn is_covered_by(&self, rate: RateMade) -> bool {
         fraction(rate.get()) >= self.break_even
+    }
+
+    /// Whether a quote's work pays for the cost. A half of a cent for each of its lines is forgiven, since that is what
+    /// rounding may have taken from it, and the break-even counts as it is shown where that is the lower figure: a quote at
+    /// just the rate shown is covered.
+    ///
+    /// # Errors
+    /// When a figure on the way is out of range.
+    pub fn is_covered_by_quote(&self, quote: &Quote) -> Result<bool, Refusal> {
+        let sum = Sum {
+            measure: Measure::Money,
+        };
+        let rate = fraction(self.break_even()?.get()).min(self.break_even);
+        let needed = sum.over(sum.times(fraction(quote.man_minutes.get()), rate)?, whole(60))?;
+        let for_work = quote
+            .price_before_tax
+            .checked_sub(quote.materials)?
+            .checked_sub(quote.fees)?;
+        let work = quote.extras.iter().filter(|extra| extra.man_minutes.is_some());
+        let rows = quote.lines.len() + work.count();
+        let forgiven = Fraction::new(i128::try_from(rows).unwrap_or(i128::MAX / 200), 200);
+        Ok(sum.plus(fraction(for_work.get()), forgiven)? >= needed)
     }
 
     /// The margin left at a rate: (rate - break-even) / rate, in percent, half up at the hundredth; below zero it is a

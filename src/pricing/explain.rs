@@ -92,9 +92,9 @@ pub enum SumStep {
     },
     /// lines + extras = subtotal.
     Subtotal(Money),
-    /// subtotal - discount = price before tax.
+    /// what is left so far - discount = price before tax; once for each thing taken off.
     Discount {
-        /// The subtotal.
+        /// The subtotal, or what is left of it.
         subtotal: Money,
         /// The percentage, when one was said.
         percent: Option<Percent>,

@@ -61,7 +61,8 @@ pub struct QuoteLine {
     pub man_minutes: ManMinutes,
     /// The rate of the line.
     pub rate: RatePerManHour,
-    /// The price of one unit, half up at the cent (finer below ten cents), for showing; a fixed price as it was said.
+    /// The price of one unit, half up at the cent (finer below ten cents), from the line before its rounding, for showing;
+    /// a fixed price as it was said.
     pub unit_price: UnitPrice,
     /// The price of the line, material included.
     pub price: Money,

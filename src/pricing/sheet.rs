@@ -15,6 +15,8 @@ pub struct Sheet {
     pub crew: Crew,
     /// Set-up, at the quote's rate.
     pub set_up: Option<ManMinutes>,
+    /// The set-up is what the crew's jobs have shown, since nobody said one.
+    pub set_up_learned: bool,
     /// Hauling, at the quote's rate.
     pub haul: Option<ManMinutes>,
     /// Driving, at the quote's rate.
@@ -27,6 +29,8 @@ pub struct Sheet {
     pub step: Step,
     /// What is taken off. Beside a price said, it comes off that.
     pub discount: Discount,
+    /// What is taken off beside that; a percentage is of the whole subtotal.
+    pub more_off: Vec<Discount>,
     /// A price before tax that stands in place of the sum; it may lie below the minimum.
     pub price_said: Option<Money>,
     /// Tax.
@@ -141,16 +145,40 @@ impl Sheet {
             rate_said: None,
             crew,
             set_up: None,
+            set_up_learned: false,
             haul: None,
             drive: None,
             fees: Vec::new(),
             minimum: None,
             step: Step::None,
             discount: Discount::None,
+            more_off: Vec::new(),
             price_said: None,
             tax: Tax::None,
             markup: Percent::ZERO,
         }
+    }
+
+    /// Takes something off in place of whatever was taken off before.
+    pub fn take_off(&mut self, discount: Discount) {
+        self.discount = discount;
+        self.more_off.clear();
+    }
+
+    /// Takes something off beside what is taken off already.
+    pub fn take_off_more(&mut self, discount: Discount) {
+        if self.discount == Discount::None {
+            self.discount = discount;
+        } else {
+            self.more_off.push(discount);
+        }
+    }
+
+    /// All that is taken off, in order.
+    pub fn discounts(&self) -> impl Iterator<Item = Discount> {
+        std::iter::once(self.discount)
+            .chain(self.more_off.iter().copied())
+            .filter(|discount| *discount != Discount::None)
     }
 
     /// The rate of the quote: the one said for it, else the account's.

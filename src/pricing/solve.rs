@@ -166,7 +166,7 @@ pub fn price_for_rate(sheet: &Sheet, rate: RatePerManHour) -> Result<Quote, Refu
     let mut sheet = sheet.clone();
     sheet.rate_said = Some(rate);
     sheet.price_said = None;
-    sheet.discount = Discount::None;
+    sheet.take_off(Discount::None);
     quote(&sheet)
 }
 

@@ -158,6 +158,17 @@ fn times(row: &TimesShown) -> Value {
     put(&mut object, "units", json!(data::plain(row.units)));
     put(&mut object, "jobs", json!(row.jobs));
     put(&mut object, "basis", json!(data::basis(row.basis)));
+    if row.kept {
+        put(&mut object, "kept", json!(true));
+    }
+    if let Some(trend) = &row.trend {
+        let trend = json!({
+            "from": data::plain(trend.curve.first.get()),
+            "to": data::plain(trend.curve.current.get()),
+            "jobs": trend.curve.jobs,
+        });
+        put(&mut object, "trend", trend);
+    }
     Value::Object(object)
 }
 
@@ -167,7 +178,12 @@ fn ask(shown: &Ask) -> Value {
         .iter()
         .map(|choice| english::label(&choice.label))
         .collect();
-    json!({"question": english::question(&shown.question), "choices": choices})
+    let mut object = Map::new();
+    put(&mut object, "question", json!(english::question(&shown.question)));
+    if !choices.is_empty() {
+        put(&mut object, "choices", json!(choices));
+    }
+    Value::Object(object)
 }
 
 /// A page for the client; `path` is under the address of this server.

@@ -15,7 +15,7 @@ use crate::{
 };
 
 /// The form of the stored projection; raised when the fold's rows change shape, which makes every book rebuild its own.
-pub(super) const PROJECTION_FORM: i64 = 4;
+pub(super) const PROJECTION_FORM: i64 = 5;
 
 /// A state with the last event it has seen.
 #[derive(Clone)]

@@ -5,15 +5,17 @@
 //! ones. Within a file each job has one weight, a power of the fading step, so the sums are exactly those of a weighted
 //! regression over the jobs themselves, however mixed; nothing is approximated by fading single columns of a job.
 
+use std::sync::Arc;
+
 use super::sums::{Observation, Sums};
 
 /// After this many later jobs of its kind, a job counts half.
 pub const HALF_LIFE_JOBS: f64 = 20.0;
 
-/// Sums over jobs, one file for each class.
+/// Sums over jobs, one file for each class. Copies share the files that do not change.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Evidence {
-    files: Vec<File>,
+    files: Vec<Arc<File>>,
 }
 
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -26,7 +28,7 @@ impl Evidence {
     /// Adds a job to a file; the jobs in the file before it fade by one step.
     pub fn observe(&mut self, file: usize, observation: &Observation) {
         self.forget(file, 1);
-        let file = &mut self.files[file];
+        let file = Arc::make_mut(&mut self.files[file]);
         file.sums.observe(observation);
         file.jobs = file.jobs.saturating_add(1);
     }
@@ -34,23 +36,30 @@ impl Evidence {
     /// Fades a file as that many later jobs of its kind would.
     pub fn forget(&mut self, file: usize, jobs: u32) {
         if self.files.len() <= file {
-            self.files.resize_with(file + 1, File::default);
+            self.files.resize_with(file + 1, Arc::default);
         }
-        self.files[file].sums.fade((-f64::from(jobs) / HALF_LIFE_JOBS).exp2());
+        Arc::make_mut(&mut self.files[file])
+            .sums
+            .fade((-f64::from(jobs) / HALF_LIFE_JOBS).exp2());
     }
 
     /// Adds the evidence of a later book of the same price list: the same as observing its jobs one by one.
     pub fn merge(&mut self, later: &Evidence) {
         for (file, other) in later.files.iter().enumerate() {
             self.forget(file, other.jobs);
-            self.files[file].sums.merge(&other.sums);
-            self.files[file].jobs = self.files[file].jobs.saturating_add(other.jobs);
+            let file = Arc::make_mut(&mut self.files[file]);
+            file.sums.merge(&other.sums);
+            file.jobs = file.jobs.saturating_add(other.jobs);
         }
     }
 
     /// Starts a column afresh: what the jobs so far say of it is dropped, what they say of the others stays.
     pub fn restart(&mut self, column: usize) {
-        self.files.iter_mut().for_each(|file| file.sums.profile_out(column));
+        for file in &mut self.files {
+            if file.sums.columns().contains(&column) {
+                Arc::make_mut(file).sums.profile_out(column);
+            }
+        }
     }
 
     /// The sums filed under a class.

@@ -4,12 +4,13 @@
 //! whether ten jobs came before or a hundred thousand.
 
 use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
 
 use super::amount::{ManMinutes, Units};
 use super::class::{ClassKey, Prior};
 use super::error::Error;
 use super::evidence::Evidence;
-use super::outlook::Outlook;
+use super::outlook::{Belief, Outlook};
 use super::reason::Reason;
 use super::sums::Observation;
 use super::trend::{LearningCurve, Trend};
@@ -25,6 +26,8 @@ pub enum SetupTime {
     Set(ManMinutes),
     /// Nobody said: the intercept of the regression.
     Learned,
+    /// Nobody said, and it is taken as none for now, while what jobs say of it is kept: the minutes each hold it.
+    Watched,
 }
 
 /// A class on the price list.
@@ -55,14 +58,27 @@ pub(super) struct Row {
     pub(super) variance: f64,
 }
 
-/// Minutes of one account's work, believed and learned.
+/// Minutes of one account's work, believed and learned. A copy shares all that does not change after it, so a book can
+/// keep what it believed before each message.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TimeModel {
-    entries: Vec<Entry>,
-    places: BTreeMap<ClassKey, usize>,
-    services: BTreeMap<String, usize>,
+    entries: Vec<Arc<Entry>>,
+    places: Arc<BTreeMap<ClassKey, usize>>,
+    services: Arc<BTreeMap<String, usize>>,
     setup: SetupTime,
     evidence: Evidence,
+    belief: Kept,
+}
+
+/// The belief that follows from a model, kept until the model learns something. It adds nothing to what the model is, so
+/// two models are equal with and without it.
+#[derive(Debug, Clone, Default)]
+struct Kept(OnceLock<Arc<Belief>>);
+
+impl PartialEq for Kept {
+    fn eq(&self, _: &Kept) -> bool {
+        true
+    }
 }
 
 impl Default for TimeModel {
@@ -76,10 +92,11 @@ impl TimeModel {
     pub fn new() -> Self {
         TimeModel {
             entries: Vec::new(),
-            places: BTreeMap::new(),
-            services: BTreeMap::new(),
+            places: Arc::default(),
+            services: Arc::default(),
             setup: SetupTime::Learned,
             evidence: Evidence::default(),
+            belief: Kept::default(),
         }
     }
 
@@ -106,8 +123,10 @@ impl TimeModel {
         if !self.outlook().estimate(class)?.likely.holds(minutes) {
             self.evidence.restart(TimeModel::column(at));
         }
-        self.entries[at].prior = prior;
-        self.entries[at].observations = 0;
+        let entry = self.entry(at);
+        entry.prior = prior;
+        entry.observations = 0;
+        self.belief = Kept::default();
         Ok(())
     }
 
@@ -115,20 +134,21 @@ impl TimeModel {
     /// for the likely range and for the day the owner lets go. [`Error::UnknownClass`] if it is not on the price list.
     pub fn keep_minutes(&mut self, class: &ClassKey) -> Result<(), Error> {
         let at = self.find(class)?;
-        self.entries[at].kept = true;
+        self.entry(at).kept = true;
         Ok(())
     }
 
     /// Lets learned minutes take over again. [`Error::UnknownClass`] if it is not on the price list.
     pub fn release_minutes(&mut self, class: &ClassKey) -> Result<(), Error> {
         let at = self.find(class)?;
-        self.entries[at].kept = false;
+        self.entry(at).kept = false;
         Ok(())
     }
 
     /// Sets what a set-up takes, or leaves it to be learned.
     pub fn set_setup(&mut self, setup: SetupTime) {
         self.setup = setup;
+        self.belief = Kept::default();
     }
 
     /// What a set-up takes, as told.
@@ -142,7 +162,7 @@ impl TimeModel {
         let reason = self.learn(job)?;
         for (class, units) in job.work().lines() {
             let at = self.find(class)?;
-            let entry = &mut self.entries[at];
+            let entry = self.entry(at);
             entry.units = Units::computed(entry.units.get() + units.get());
             entry.jobs = entry.jobs.saturating_add(1);
             entry.observations = entry.observations.saturating_add(1);
@@ -155,16 +175,38 @@ impl TimeModel {
         let reason = self.learn(&readings.as_job()?)?;
         let count = u32::try_from(readings.minutes().len()).unwrap_or(u32::MAX);
         let at = self.find(readings.class())?;
-        let entry = &mut self.entries[at];
+        let entry = self.entry(at);
         entry.units = Units::computed(entry.units.get() + f64::from(count));
         entry.readings = entry.readings.saturating_add(count);
         entry.observations = entry.observations.saturating_add(count);
         Ok(reason)
     }
 
-    /// What is believed now. Make one and ask it several things; it is worth one small matrix decomposition.
+    /// What is believed now. The first one after something was learned is worth one small matrix decomposition.
     pub fn outlook(&self) -> Outlook<'_> {
-        Outlook::of(self)
+        let belief = self.belief.0.get_or_init(|| Arc::new(Belief::of(self)));
+        Outlook::new(self, belief.clone())
+    }
+
+    /// Everything that is kept of a class and of the jobs filed under it, as named figures: two models that were told the
+    /// same have the same ones bit for bit. `None` before the first job or reading with it.
+    pub fn statistics(&self, class: &ClassKey) -> Option<Vec<(&'static str, Vec<f64>)>> {
+        let at = *self.places.get(class)?;
+        let entry = &self.entries[at];
+        if entry.jobs == 0 && entry.readings == 0 {
+            return None;
+        }
+        let counts = [entry.jobs, entry.readings, entry.observations, u32::from(entry.kept)];
+        let mut figures = vec![
+            ("prior", vec![entry.prior.minutes().get(), entry.prior.weight().get()]),
+            ("units", vec![entry.units.get()]),
+            ("counts", counts.map(f64::from).to_vec()),
+            ("curve", entry.curve.figures()),
+        ];
+        if let Some(sums) = self.evidence.file(at) {
+            figures.extend(sums.figures());
+        }
+        Some(figures)
     }
 
     /// The learning curve of a class, when its jobs show one. [`Error::UnknownClass`] if it is not on the price list.
@@ -174,9 +216,11 @@ impl TimeModel {
 
     fn add(&mut self, class: &ClassKey, prior: Prior) {
         let next = self.services.len();
-        let service = *self.services.entry(class.service().to_owned()).or_insert(next);
-        self.places.insert(class.clone(), self.entries.len());
-        self.entries.push(Entry {
+        let services = Arc::make_mut(&mut self.services);
+        let service = *services.entry(class.service().to_owned()).or_insert(next);
+        Arc::make_mut(&mut self.places).insert(class.clone(), self.entries.len());
+        self.belief = Kept::default();
+        self.entries.push(Arc::new(Entry {
             class: class.clone(),
             service,
             prior,
@@ -186,7 +230,12 @@ impl TimeModel {
             readings: 0,
             observations: 0,
             curve: LearningCurve::default(),
-        });
+        }));
+    }
+
+    /// An entry to change; one that a copy of the model shares is copied first.
+    fn entry(&mut self, at: usize) -> &mut Entry {
+        Arc::make_mut(&mut self.entries[at])
     }
 
     fn learn(&mut self, job: &Job) -> Result<Reason, Error> {
@@ -197,7 +246,7 @@ impl TimeModel {
             let at = self.find(&line.class)?;
             let weight = line.expected.get() * (line.expected.get() / expected);
             let each = line.attributed.get() / line.units.get();
-            self.entries[at].curve.observe(line.units.get(), each, weight);
+            self.entry(at).curve.observe(line.units.get(), each, weight);
         }
         let minutes = job.spent().get() - row.known;
         self.evidence.observe(
@@ -208,6 +257,7 @@ impl TimeModel {
                 variance: row.variance,
             },
         );
+        self.belief = Kept::default();
         Ok(reason)
     }
 
@@ -216,7 +266,7 @@ impl TimeModel {
         let mut known = work.extras().get();
         match (work.has_setup(), self.setup) {
             (true, SetupTime::Set(minutes)) => known += minutes.get(),
-            (true, SetupTime::Learned) => terms.push((SETUP, 1.0)),
+            (true, SetupTime::Learned | SetupTime::Watched) => terms.push((SETUP, 1.0)),
             (false, _) => {}
         }
         for (class, units) in work.lines() {
@@ -252,7 +302,7 @@ impl TimeModel {
         at + 1
     }
 
-    pub(super) fn entries(&self) -> &[Entry] {
+    pub(super) fn entries(&self) -> &[Arc<Entry>] {
         &self.entries
     }
 

@@ -8,6 +8,9 @@
 //!
 //! Invariant: an outlook is a pure function of a [`TimeModel`], computed in a fixed order.
 
+use std::borrow::Cow;
+use std::sync::Arc;
+
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
 use super::amount::{ManMinutes, Range, Units};
@@ -45,6 +48,12 @@ pub(super) struct Scatter {
 #[derive(Debug, Clone)]
 pub struct Outlook<'model> {
     model: &'model TimeModel,
+    belief: Arc<Belief>,
+}
+
+/// The joint posterior by itself: it is worked out once for a model and asked many times.
+#[derive(Debug)]
+pub(super) struct Belief {
     scatter: Vec<Scatter>,
     setup_variance: f64,
     columns: Vec<usize>,
@@ -67,9 +76,9 @@ pub(super) struct Expectation {
     pub(super) total: Student,
 }
 
-impl<'model> Outlook<'model> {
-    pub(super) fn of(model: &'model TimeModel) -> Self {
-        let files: Vec<Option<Sums>> = (0..model.entries().len()).map(|file| usable(model, file)).collect();
+impl Belief {
+    pub(super) fn of(model: &TimeModel) -> Self {
+        let files: Vec<Option<Cow<'_, Sums>>> = (0..model.entries().len()).map(|file| usable(model, file)).collect();
         let scatter = scatter_of(model, &files);
         let setup_variance = setup_variance(model, &files, &scatter);
         let prior_of = |column: usize| prior_of(model, &scatter, setup_variance, column);
@@ -113,14 +122,19 @@ impl<'model> Outlook<'model> {
         }
         let precision = Cholesky::new(precision).expect("every column has a proper prior");
         let mean = prior_mean + precision.solve(&surprise);
-        Outlook {
-            model,
+        Belief {
             scatter,
             setup_variance,
             columns,
             mean,
             precision,
         }
+    }
+}
+
+impl<'model> Outlook<'model> {
+    pub(super) fn new(model: &'model TimeModel, belief: Arc<Belief>) -> Self {
+        Outlook { model, belief }
     }
 
     /// How many man-minutes a piece of work is going to take. [`Error::UnknownClass`] if the price list lacks a line.
@@ -149,7 +163,11 @@ impl<'model> Outlook<'model> {
                 low: minutes,
                 high: minutes,
             },
-            SetupTime::Learned => self.range_of(SETUP, self.least_freedom(0..self.scatter.len())),
+            SetupTime::Watched => Range {
+                low: ManMinutes::ZERO,
+                high: ManMinutes::ZERO,
+            },
+            SetupTime::Learned => self.range_of(SETUP, self.least_freedom(0..self.belief.scatter.len())),
         }
     }
 
@@ -157,6 +175,7 @@ impl<'model> Outlook<'model> {
     pub fn setup_minutes(&self) -> ManMinutes {
         match self.model.setup() {
             SetupTime::Set(minutes) => minutes,
+            SetupTime::Watched => ManMinutes::ZERO,
             SetupTime::Learned => ManMinutes::clamped(self.mean_of(SETUP)),
         }
     }
@@ -178,24 +197,27 @@ impl<'model> Outlook<'model> {
     }
 
     pub(super) fn expect(&self, work: &Work) -> Result<Expectation, Error> {
-        let row = self.model.row(work)?;
-        let mut touched = DVector::zeros(self.columns.len());
+        let mut row = self.model.row(work)?;
+        if self.model.setup() == SetupTime::Watched {
+            row.terms.retain(|(column, _)| *column != SETUP);
+        }
+        let mut touched = DVector::zeros(self.belief.columns.len());
         for (column, count) in &row.terms {
-            if let Ok(place) = self.columns.binary_search(column) {
+            if let Ok(place) = self.belief.columns.binary_search(column) {
                 touched[place] = *count;
             }
         }
-        let solved = self.precision.solve(&touched);
+        let solved = self.belief.precision.solve(&touched);
         let mut terms = Vec::with_capacity(row.terms.len());
         let mut shared = Vec::with_capacity(row.terms.len());
         for (column, count) in &row.terms {
             terms.push((*column, *count, count * self.mean_of(*column)));
-            shared.push(match self.columns.binary_search(column) {
+            shared.push(match self.belief.columns.binary_search(column) {
                 Ok(place) => count * solved[place],
                 Err(_) => count * count * self.prior(*column).1,
             });
         }
-        let noise = self.scatter[self.model.entries()[row.file].service].dispersion * row.variance;
+        let noise = self.belief.scatter[self.model.entries()[row.file].service].dispersion * row.variance;
         let location = row.known + terms.iter().map(|(_, _, minutes)| minutes).sum::<f64>();
         let variance = noise + shared.iter().sum::<f64>();
         let kinds = row.terms.iter().filter(|(column, _)| *column != SETUP);
@@ -213,7 +235,7 @@ impl<'model> Outlook<'model> {
     fn estimate_entry(&self, at: usize) -> Estimate {
         let entry = &self.model.entries()[at];
         let column = TimeModel::column(at);
-        let scatter = self.scatter[entry.service];
+        let scatter = self.belief.scatter[entry.service];
         let variance_kept = self.variance_of(column) * entry.prior.precision() / scatter.dispersion;
         let learned = ManMinutes::clamped(self.mean_of(column));
         let (minutes, basis) = if learned_is_better(entry, variance_kept) {
@@ -246,8 +268,8 @@ impl<'model> Outlook<'model> {
     }
 
     fn mean_of(&self, column: usize) -> f64 {
-        let mean = match self.columns.binary_search(&column) {
-            Ok(place) => self.mean[place],
+        let mean = match self.belief.columns.binary_search(&column) {
+            Ok(place) => self.belief.mean[place],
             Err(_) => self.prior(column).0,
         };
         if column == SETUP {
@@ -258,16 +280,16 @@ impl<'model> Outlook<'model> {
     }
 
     fn variance_of(&self, column: usize) -> f64 {
-        let Ok(place) = self.columns.binary_search(&column) else {
+        let Ok(place) = self.belief.columns.binary_search(&column) else {
             return self.prior(column).1;
         };
-        let mut unit = DVector::zeros(self.columns.len());
+        let mut unit = DVector::zeros(self.belief.columns.len());
         unit[place] = 1.0;
-        self.precision.solve(&unit)[place]
+        self.belief.precision.solve(&unit)[place]
     }
 
     fn prior(&self, column: usize) -> (f64, f64) {
-        prior_of(self.model, &self.scatter, self.setup_variance, column)
+        prior_of(self.model, &self.belief.scatter, self.belief.setup_variance, column)
     }
 
     fn entry(&self, column: usize) -> &Entry {
@@ -276,24 +298,25 @@ impl<'model> Outlook<'model> {
 
     fn least_freedom(&self, services: impl Iterator<Item = usize>) -> f64 {
         services
-            .map(|service| self.scatter[service].freedom)
+            .map(|service| self.belief.scatter[service].freedom)
             .fold(f64::INFINITY, f64::min)
     }
 }
 
 /// A file's sums, with a set-up that has been set since taken off.
-fn usable(model: &TimeModel, file: usize) -> Option<Sums> {
+fn usable(model: &TimeModel, file: usize) -> Option<Cow<'_, Sums>> {
     let sums = model.evidence().file(file).filter(|sums| !sums.columns().is_empty())?;
     Some(match model.setup() {
-        SetupTime::Set(minutes) => sums.given(SETUP, minutes.get()),
-        SetupTime::Learned => sums.clone(),
+        SetupTime::Set(minutes) if sums.columns().contains(&SETUP) => Cow::Owned(sums.given(SETUP, minutes.get())),
+        SetupTime::Watched if sums.columns().contains(&SETUP) => Cow::Owned(sums.given(SETUP, 0.0)),
+        SetupTime::Set(_) | SetupTime::Watched | SetupTime::Learned => Cow::Borrowed(sums),
     })
 }
 
 /// The dispersion of each kind: the normal-inverse-gamma posterior over the jobs filed under its classes. The first
 /// guess for a kind is what the crew's other kinds show, so one book of uneven jobs makes every range wider; with one
 /// kind in the book, it is [`DISPERSION`].
-fn scatter_of(model: &TimeModel, files: &[Option<Sums>]) -> Vec<Scatter> {
+fn scatter_of(model: &TimeModel, files: &[Option<Cow<'_, Sums>>]) -> Vec<Scatter> {
     let mut kinds = vec![Sums::default(); model.services()];
     for (file, entry) in files.iter().zip(model.entries()) {
         if let Some(file) = file {
@@ -344,10 +367,10 @@ fn scatter_given(model: &TimeModel, sums: &Sums, dispersion: f64) -> Scatter {
 
 /// Prior variance of the set-up. It scales with the dispersion as all variances of the regression do; with several
 /// kinds in the book, with their mean by jobs.
-fn setup_variance(model: &TimeModel, files: &[Option<Sums>], scatter: &[Scatter]) -> f64 {
+fn setup_variance(model: &TimeModel, files: &[Option<Cow<'_, Sums>>], scatter: &[Scatter]) -> f64 {
     let (mut jobs, mut sum) = (0.0, 0.0);
     for (file, entry) in files.iter().zip(model.entries()) {
-        let weight = file.as_ref().map_or(0.0, Sums::weight);
+        let weight = file.as_ref().map_or(0.0, |sums| sums.weight());
         jobs += weight;
         sum += weight * scatter[entry.service].dispersion;
     }

@@ -36,6 +36,13 @@ pub struct LineReason {
     pub attributed: ManMinutes,
 }
 
+impl LineReason {
+    /// Man-minutes for one, of the time laid to them.
+    pub fn each(&self) -> f64 {
+        self.attributed.get() / self.units.get()
+    }
+}
+
 /// A finished job against what was expected.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reason {

@@ -183,6 +183,19 @@ impl Sums {
         }
     }
 
+    /// All sums by name, in a fixed order.
+    pub(super) fn figures(&self) -> Vec<(&'static str, Vec<f64>)> {
+        vec![
+            ("columns", self.columns.iter().map(|column| *column as f64).collect()),
+            ("information", self.information.iter().copied().collect()),
+            ("moment", self.moment.iter().copied().collect()),
+            ("square", vec![self.square]),
+            ("weight", vec![self.weight]),
+            ("units_behind", self.units.clone()),
+            ("jobs_behind", self.jobs.clone()),
+        ]
+    }
+
     /// `X'WX` in the order of [`Sums::columns`].
     pub(super) fn information(&self) -> &DMatrix<f64> {
         &self.information

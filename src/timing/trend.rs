@@ -93,6 +93,22 @@ impl LearningCurve {
         self.observations = self.observations.saturating_add(1);
     }
 
+    /// The running sums.
+    pub(super) fn figures(&self) -> Vec<f64> {
+        vec![
+            f64::from(self.observations),
+            self.units,
+            self.weight,
+            self.mean_x,
+            self.mean_y,
+            self.square_x,
+            self.square_y,
+            self.product,
+            self.first_x,
+            self.last_x,
+        ]
+    }
+
     /// The fitted exponent with its standard error and degrees of freedom, however doubtful; none before the third job.
     pub fn fit(&self) -> Option<(f64, f64, f64)> {
         if self.observations < 3 || self.square_x <= 0.0 {

@@ -13,8 +13,8 @@
 use rust_decimal::Decimal;
 
 use super::bounded::{bounded_decimal, decimal};
-use super::rounding::{RoundingPolicy, rescaled};
-use super::{Error, Figure, ManMinutes, Operation, Quantity, RateMade, RatePerManHour, UnitPrice, Unrounded};
+use super::rounding::rescaled;
+use super::{Error, Figure, ManMinutes, Operation, RateMade, RatePerManHour, Unrounded};
 
 bounded_decimal! {
     /// An amount in dollars, whole cents, up to a million million either way; below zero it is owed the other way (a
@@ -22,9 +22,6 @@ bounded_decimal! {
     Money, least decimal(-1_000_000_000_000, 0), greatest decimal(1_000_000_000_000, 0),
     places 2, written 2, finer Refused
 }
-
-/// Below this a price for each unit is shown finer than to the cent.
-const TEN_CENTS: Decimal = decimal(10, 2);
 
 impl Default for Money {
     fn default() -> Self {
@@ -91,25 +88,6 @@ impl Money {
     /// When the amount is negative or the work is out of range.
     pub fn checked_work_at(self, rate: RatePerManHour) -> Result<ManMinutes, Error> {
         Unrounded::from(self).checked_work_at(rate)
-    }
-
-    /// The amount for each unit, half up at the cent, or at the hundredth of a cent where that is less than ten cents:
-    /// only to be shown beside the whole, never multiplied back.
-    ///
-    /// # Errors
-    /// When the amount is negative or the price is out of range.
-    pub fn checked_each(self, quantity: Quantity) -> Result<UnitPrice, Error> {
-        let refusal = || Error::DoesNotFit {
-            left: self.figure(),
-            operation: Operation::Over,
-            right: quantity.figure(),
-        };
-        let each = |places| RoundingPolicy::HalfUp.product_over(self.0, Decimal::ONE, quantity.get(), places);
-        let mut shown = each(2).ok_or_else(refusal)?;
-        if shown < TEN_CENTS {
-            shown = each(UnitPrice::PLACES).ok_or_else(refusal)?;
-        }
-        UnitPrice::new(shown)
     }
 
     /// The whole number of cents.

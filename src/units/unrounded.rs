@@ -7,8 +7,11 @@
 
 use rust_decimal::Decimal;
 
+use super::bounded::decimal;
 use super::rounding::RoundingPolicy;
-use super::{Error, Figure, ManMinutes, Measure, Money, Operation, Percent, RateMade, RatePerManHour};
+use super::{
+    Error, Figure, ManMinutes, Measure, Money, Operation, Percent, Quantity, RateMade, RatePerManHour, UnitPrice,
+};
 
 /// Decimal places of a part that are held.
 const PLACES: u32 = 18;
@@ -16,6 +19,8 @@ const PLACES: u32 = 18;
 const SCALE: i128 = 10_i128.pow(PLACES);
 /// Parts in a dollar: seconds in an hour.
 const PARTS: i128 = 3_600;
+/// Below this a price for each unit is shown finer than to the cent.
+const TEN_CENTS: Decimal = decimal(10, 2);
 /// A cent.
 const CENT: i128 = PARTS * SCALE / 100;
 /// One percent of one ten-thousandth: the step that a [`Percent`] can be told in, as parts of one.
@@ -88,6 +93,28 @@ impl Unrounded {
     /// When the amount is below zero, or the work is out of range.
     pub fn checked_work_at(self, rate: RatePerManHour) -> Result<ManMinutes, Error> {
         ManMinutes::from_seconds(self.parts_over(rate.get(), || rate.figure(), ManMinutes::SECOND_PLACES)?)
+    }
+
+    /// The amount for each unit, half up at the cent, or at the hundredth of a cent where that is less than ten cents:
+    /// only to be shown beside the whole, never multiplied back.
+    ///
+    /// # Errors
+    /// When the amount is below zero or the price is out of range.
+    pub fn checked_each(self, quantity: Quantity) -> Result<UnitPrice, Error> {
+        let refusal = || Error::DoesNotFit {
+            left: self.figure(),
+            operation: Operation::Over,
+            right: quantity.figure(),
+        };
+        let parts = (quantity.get().normalize())
+            .checked_mul(Decimal::from(PARTS))
+            .ok_or_else(refusal)?;
+        let each = |places| self.parts_over(parts, || quantity.figure(), places);
+        let mut shown = each(2)?;
+        if shown < TEN_CENTS {
+            shown = each(UnitPrice::PLACES)?;
+        }
+        UnitPrice::new(shown)
     }
 
     /// This amount with a percentage put on top, exactly.

@@ -1,8 +1,9 @@
 //! The cost of a man-hour, built up: what is paid => what it comes to. The notation is at the head of the corpus.
 
 use tallyhand::pricing::cost::{self, Costs, Equipment, PerPeriod, Period};
+use tallyhand::pricing::quote;
 
-use crate::pricing_notation::{check_corpus, value};
+use crate::pricing_notation::{check_corpus, sheet, value};
 
 #[test]
 fn costs_build_up_as_written() {
@@ -55,6 +56,33 @@ fn margins_become_markups_and_back_as_written() {
         };
         answer.map_err(|refusal| refusal.to_string())
     });
+}
+
+/// A quote at just the break-even that is shown pays for its cost, whatever its lines lost to rounding: 38.687... an hour is
+/// shown as 38.69, and 1 at 7 minutes at 38.69 is 4.51, which makes 38.66. A cent an hour less does not, once there is
+/// enough work for it to come to a cent a line.
+#[test]
+fn a_quote_at_the_break_even_shown_is_covered() {
+    let build_up =
+        cost::build_up(&costs("wage 22; burden 18%; overhead 1400 a month; hours 110 a month").expect("costs"))
+            .expect("a build-up");
+    assert_eq!(
+        build_up.break_even().map(|even| even.to_string()),
+        Ok("38.69".to_owned())
+    );
+    let covered = |rate: &str, lines: &str| {
+        let quote = quote(&sheet(&format!("rate {rate}; {lines}")).expect("a sheet")).expect("a quote");
+        build_up.is_covered_by_quote(&quote)
+    };
+    for units in 1..=40 {
+        for minutes in [1, 3, 7, 11, 25] {
+            let lines = format!("{units} at {minutes}; 2 at 3.5; set-up 15");
+            assert_eq!(covered("38.69", &lines), Ok(true), "{lines}");
+        }
+    }
+    assert_eq!(covered("38.69", "1 at 7"), Ok(true));
+    assert_eq!(covered("38.68", "200 at 7"), Ok(false));
+    assert_eq!(covered("38.69", "200 at 7; discount 1%"), Ok(false));
 }
 
 /// Reads what is paid.

@@ -79,6 +79,8 @@ fn read_part(sheet: &mut Sheet, part: &str) -> Result<(), String> {
         ("round up to", None) => sheet.step = Step::Up(value(figure)?),
         ("discount", None) => sheet.discount = Discount::Money(value(figure)?),
         ("discount", Some(percent)) => sheet.discount = Discount::Percent(value(percent)?),
+        ("more off", None) => sheet.take_off_more(Discount::Money(value(figure)?)),
+        ("more off", Some(percent)) => sheet.take_off_more(Discount::Percent(value(percent)?)),
         ("price said", None) => sheet.price_said = Some(value(figure)?),
         ("tax", Some(percent)) => sheet.tax = Tax::All(value(percent)?),
         ("tax materials", Some(percent)) => sheet.tax = Tax::Materials(value(percent)?),

@@ -109,7 +109,8 @@ fn sheet() -> impl Strategy<Value = Sheet> {
         maybe(money(100_000)),
     );
     let shares = (
-        prop_oneof![Just(Discount::None), percent(100).prop_map(Discount::Percent)],
+        prop_oneof![Just(Discount::None), percent(80).prop_map(Discount::Percent)],
+        proptest::collection::vec(percent(10).prop_map(Discount::Percent), 0..3),
         prop_oneof![
             Just(Tax::None),
             percent(100).prop_map(Tax::All),
@@ -121,19 +122,21 @@ fn sheet() -> impl Strategy<Value = Sheet> {
     (figures, money, shares, lines).prop_map(|(figures, money, shares, lines)| {
         let (rate, rate_said, crew, set_up, haul, drive) = figures;
         let (fee, minimum, step, price_said) = money;
-        let (discount, tax, markup) = shares;
+        let (discount, more_off, tax, markup) = shares;
         Sheet {
             lines,
             rate,
             rate_said,
             crew: Crew::new(crew).expect("a crew"),
             set_up,
+            set_up_learned: false,
             haul,
             drive,
             fees: fee.map(|fee| (FeeKind::DumpFee, fee)).into_iter().collect(),
             minimum,
             step,
             discount,
+            more_off,
             price_said,
             tax,
             markup,
@@ -179,7 +182,9 @@ fn check_steps(quote: &Quote) {
             SumStep::Minimum { lift, .. } => sum.push(lift),
             SumStep::Rounding { change, .. } | SumStep::PriceSaid { change, .. } => sum.push(change),
             SumStep::Subtotal(told) => subtotal = Some(told),
-            SumStep::Discount { discount: told, .. } => discount = told,
+            SumStep::Discount { discount: told, .. } => {
+                discount = discount.checked_add(told).expect("a discount within the price");
+            }
             SumStep::Tax { tax: told, .. } => tax = told,
             SumStep::Total { total: told, .. } => total = Some(told),
             SumStep::Elapsed { elapsed, .. } => assert_eq!(elapsed, quote.elapsed_minutes),

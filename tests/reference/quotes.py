@@ -105,6 +105,8 @@ def draw_sheet(draw):
         sheet["step"] = (draw.one_of(["nearest", "up"]), Fraction(draw.one_of(["5", "10", "1", "0.25"])))
     if draw.chance(30):
         sheet["discount"] = (draw.one_of(["%", "$"]), Fraction(draw.one_of(["10", "5", "2.5"])))
+        if draw.chance(40):
+            sheet["more off"] = (draw.one_of(["%", "$"]), Fraction(draw.one_of(["10", "5", "2.5"])))
     if draw.chance(40):
         sheet["tax"] = (draw.one_of(["all", "materials"]), Fraction(draw.one_of(["7", "8.25", "6.625"])))
     return sheet
@@ -118,9 +120,10 @@ def note(sheet):
     if "step" in sheet:
         way, step = sheet["step"]
         parts.append(f"round {'up ' if way == 'up' else ''}to {plain(step)}")
-    if "discount" in sheet:
-        kind, amount = sheet["discount"]
-        parts.append(f"discount {plain(amount)}{'%' if kind == '%' else ''}")
+    for name in ["discount", "more off"]:
+        if name in sheet:
+            kind, amount = sheet[name]
+            parts.append(f"{name} {plain(amount)}{'%' if kind == '%' else ''}")
     if "price said" in sheet:
         parts.append(f"price said {plain(sheet['price said'])}")
     if "tax" in sheet:
@@ -155,8 +158,8 @@ def read(text):
         name, figure = part.rsplit(" ", 1)
         if name in ("round to", "round up to"):
             sheet["step"] = ("up" if "up" in name else "nearest", Fraction(figure))
-        elif name == "discount":
-            sheet["discount"] = ("%" if figure.endswith("%") else "$", Fraction(figure.rstrip("%")))
+        elif name in ("discount", "more off"):
+            sheet[name] = ("%" if figure.endswith("%") else "$", Fraction(figure.rstrip("%")))
         elif name in ("tax", "tax materials"):
             sheet["tax"] = ("materials" if "materials" in name else "all", Fraction(figure.rstrip("%")))
         else:
@@ -173,10 +176,11 @@ def price_lines(sheet):
         if "fixed" in line:
             price, each = to_cents(line["quantity"] * line["fixed"]), line["fixed"]
         else:
-            price = to_cents(minutes * rate / 60 + material)
-            each = to_cents(price / line["quantity"])
+            whole = minutes * rate / 60 + material
+            price = to_cents(whole)
+            each = to_cents(whole / line["quantity"])
             if each < Fraction(1, 10):
-                each = to_cents(price / line["quantity"] * 100) / 100
+                each = to_cents(whole / line["quantity"] * 100) / 100
         each_text = dollars(each) if (each * 100).denominator == 1 else plain(each)
         shown.append(f"{dollars(price)} @{each_text}")
         total, materials, work = total + price, materials + to_cents(material), work + minutes
@@ -215,9 +219,10 @@ def price(sheet):
             if steps * step != total:
                 extra("rounding", steps * step - total)
     discount = Fraction(0)
-    if "discount" in sheet:
-        kind, amount = sheet["discount"]
-        discount = to_cents(total * amount / 100) if kind == "%" else amount
+    for name in ["discount", "more off"]:
+        if name in sheet:
+            kind, amount = sheet[name]
+            discount += to_cents(total * amount / 100) if kind == "%" else amount
     before_tax = total - discount
     tax = Fraction(0)
     if "tax" in sheet:

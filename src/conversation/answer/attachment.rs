@@ -3,6 +3,8 @@
 use chrono::NaiveDate;
 use rust_decimal::Decimal;
 
+use super::Picture;
+
 /// A file that goes with an answer.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Attachment {
@@ -10,6 +12,8 @@ pub enum Attachment {
     Table(Table),
     /// Sheets with live formulas.
     Workbook(Workbook),
+    /// Something drawn.
+    Picture(Picture),
 }
 
 /// Sheets in one file.

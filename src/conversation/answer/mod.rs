@@ -3,6 +3,7 @@
 mod attachment;
 mod guided;
 mod kind;
+mod picture;
 mod refused;
 mod season;
 mod solved;
@@ -10,6 +11,7 @@ mod solved;
 pub use attachment::{Attachment, Cell, Table, Workbook};
 pub use guided::{DatesShown, GuideSays, GuideShown, HowShown, ToolShown, WhenShown};
 pub use kind::Kind;
+pub use picture::{MinutesPicture, Picture};
 pub use refused::{Refused, What};
 pub use season::{
     DaysShown, DueRow, DueShown, ForgottenShown, LastShown, PaysShown, Reason, ReminderShown, ReportShown, ShiftShown,
@@ -28,12 +30,12 @@ use super::{
     house::{LetterSeen, MemberSeen},
 };
 use crate::{
-    journal::{Event, Likely, QuoteEntry, SettingSet, Settings, Status},
+    journal::{Event, LearningTrend, Likely, QuoteEntry, SettingSet, Settings, Status},
     language::ExtraKind,
-    pricing,
+    pricing::{self, cost::PerPeriod},
     units::{
-        Crew, HourlyCost, ManMinutes, MemberId, Money, Percent, QuoteNo, RateMade, RatePerManHour, Timestamp, Unit,
-        UnitPrice,
+        Crew, HourlyCost, ManHours, ManMinutes, MemberId, Money, Percent, QuoteNo, RateMade, RatePerManHour, Timestamp,
+        Unit, UnitPrice,
     },
 };
 
@@ -70,6 +72,8 @@ pub enum Part {
     Times(Vec<TimesShown>),
     /// Single units were timed.
     Timed(Box<TimedShown>),
+    /// A figure far out was meant.
+    OddKept,
     /// Set minutes are kept, or learned ones take over again.
     MinutesKept {
         /// Of which classes.
@@ -277,6 +281,16 @@ pub struct SetShown {
 /// The cost build-up.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CostsShown {
+    /// Wage for an hour, as said.
+    pub wage: Option<HourlyCost>,
+    /// Burden on it, as said.
+    pub burden: Option<Percent>,
+    /// Overhead, as said.
+    pub overhead_said: Option<PerPeriod<Money>>,
+    /// Billable hours, as said.
+    pub hours_said: Option<PerPeriod<ManHours>>,
+    /// The margin wanted, with the markup on cost that leaves it.
+    pub margin: Option<(Percent, Percent)>,
     /// Wage with burden, for an hour.
     pub loaded_wage: HourlyCost,
     /// Overhead for a billable hour.
@@ -380,6 +394,10 @@ pub enum Remark {
     MoreOffMoney(Decimal),
     /// A kind, or a size of it, was put on the price list.
     NewOnList(String, Option<String>),
+    /// A minimum was said for this quote.
+    Minimum(Money),
+    /// What is taken off stands in place of what was taken off before.
+    InPlaceOf(Vec<pricing::Discount>),
     /// The price is below the minimum.
     BelowMinimum {
         /// The minimum.
@@ -492,8 +510,10 @@ pub struct FinishNews {
     pub extra: Money,
     /// What the work not done was worth, before tax.
     pub short: Money,
-    /// The classes of the job whose minutes are learned ones now.
+    /// The classes of the job whose minutes are learned ones since this job, or of which it shows a trend.
     pub learned: Vec<TimesShown>,
+    /// Why it took what it took.
+    pub cause: Option<FinishCause>,
 }
 
 /// Minutes of a kind and size.
@@ -515,6 +535,39 @@ pub struct TimesShown {
     pub jobs: u32,
     /// Where it came from.
     pub basis: pricing::Basis,
+    /// The owner asked to keep the set minutes.
+    pub kept: bool,
+    /// How the crew got faster or slower at it, when that is beyond doubt.
+    pub trend: Option<TrendShown>,
+}
+
+/// A learning curve with what it is worth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TrendShown {
+    /// The curve.
+    pub curve: LearningTrend,
+    /// What a man-hour makes more (or, below zero, less) than at first, when the price of one stays what it was then.
+    pub more: Decimal,
+}
+
+/// Why a job took what it took, against what was quoted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum FinishCause {
+    /// It took about what was quoted.
+    AsQuoted,
+    /// It took another time, within what such jobs vary.
+    Usual,
+    /// One kind and size took most of the difference.
+    Class {
+        /// Which.
+        counted: Counted,
+        /// Whether it is the only kind of the job, so that its size names it.
+        one_kind: bool,
+        /// Man-minutes for one, of the time laid to it.
+        each: Decimal,
+        /// Man-minutes for one, as quoted.
+        quoted: Decimal,
+    },
 }
 
 /// Single units that were timed.
@@ -702,6 +755,8 @@ impl PricedShown {
             units: Decimal::ZERO,
             jobs: 0,
             basis: self.basis,
+            kept: false,
+            trend: None,
         })
     }
 }

@@ -83,8 +83,10 @@ pub enum SolveSum {
         no: QuoteNo,
         /// What is counted on it.
         lines: Vec<Counted>,
-        /// Rate and total.
-        rows: Vec<(RatePerManHour, Money)>,
+        /// Each rate with the quote at it.
+        rows: Vec<(RatePerManHour, pricing::Quote)>,
+        /// The price before tax as it stands, with the rate that it makes.
+        now: (Money, Option<RateMade>),
     },
     /// The price that makes the rate with a chance: allowed man-minutes / 60 x rate + materials + fees.
     Chance {

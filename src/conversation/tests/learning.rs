@@ -3,13 +3,13 @@
 use rust_decimal::Decimal;
 
 use super::{
-    meanings::{class, done, line, quote, set_minutes, undo},
+    meanings::{choice, class, done, line, quote, set_minutes, undo},
     yard::Yard,
 };
 use crate::{
-    conversation::{Answer, Part, Solved},
+    conversation::{Answer, FinishCause, JobNews, Part, Solved},
     journal::{self, Learned},
-    language::{Meaning, Setting, Solve, StopwatchSaid},
+    language::{ExtraKind, Meaning, Setting, Solve, StopwatchSaid},
     pricing::Basis,
 };
 
@@ -130,4 +130,182 @@ fn a_chance_that_is_none_is_refused() {
         let answer = yard.says(vec![Meaning::Solve(Solve::PriceForChance(chance))]);
         assert!(answer.parts.iter().any(|part| matches!(part, Part::Refused(_))));
     }
+}
+
+fn timed(minutes: &[i64]) -> Meaning {
+    Meaning::Time(vec![StopwatchSaid {
+        class: class(Some("holly"), SMALL),
+        readings: minutes.iter().map(|minutes| Decimal::from(*minutes)).collect(),
+    }])
+}
+
+fn asked(answer: &Answer) -> Option<usize> {
+    answer.parts.iter().find_map(|part| match part {
+        Part::Ask(ask) => Some(ask.choices.len()),
+        _ => None,
+    })
+}
+
+/// A yard in which ten small hollies were timed at about five minutes, and one more at 52.
+fn with_an_odd_reading() -> (Yard, Option<Learned>) {
+    let mut yard = Yard::new();
+    yard.says(vec![set_minutes("holly", SMALL, 5)]);
+    yard.says(vec![timed(&[5, 4, 6, 5, 5, 6, 4, 5, 5, 5])]);
+    let before = learned(&yard);
+    let answer = yard.says(vec![timed(&[52])]);
+    assert_eq!(asked(&answer), Some(3), "what was meant, as said, or left out");
+    assert_eq!(
+        learned(&yard).map(|now| now.readings),
+        Some(11),
+        "it is kept all the same"
+    );
+    (yard, before)
+}
+
+#[test]
+fn an_odd_reading_is_kept_and_its_figure_can_be_put_right() {
+    let (mut yard, _) = with_an_odd_reading();
+    yard.says(vec![choice(1)]);
+    let now = learned(&yard).expect("eleven readings");
+    assert_eq!(now.readings, 11);
+    assert!(now.minutes_each.get() < Decimal::new(53, 1), "5.2 was meant");
+    let last = yard
+        .state
+        .book()
+        .course("holly", SMALL)
+        .last()
+        .map(|point| point.each.clone());
+    assert_eq!(last, Some(vec![Decimal::new(52, 1)]));
+}
+
+#[test]
+fn an_odd_reading_can_stand_or_go() {
+    let (mut yard, _) = with_an_odd_reading();
+    let odd = learned(&yard);
+    yard.says(vec![choice(2)]);
+    assert_eq!(learned(&yard), odd);
+    let (mut yard, before) = with_an_odd_reading();
+    yard.says(vec![choice(3)]);
+    assert_eq!(learned(&yard), before);
+}
+
+/// Whatever else is said next, the reading stays and the question is forgotten.
+#[test]
+fn an_odd_reading_stays_when_the_question_is_passed_over() {
+    let (mut yard, _) = with_an_odd_reading();
+    let odd = learned(&yard);
+    yard.says(vec![hollies(3)]);
+    assert_eq!(learned(&yard), odd);
+    yard.says(vec![undo(2)]);
+    assert_eq!(learned(&yard).map(|now| now.readings), Some(10));
+}
+
+#[test]
+fn an_odd_finish_is_put_right_in_the_figure_that_was_said() {
+    let mut yard = Yard::new();
+    yard.says(vec![set_minutes("holly", SMALL, 5)]);
+    for count in [12, 20, 15] {
+        job(&mut yard, count);
+    }
+    yard.says(vec![hollies(10)]);
+    let answer = yard.says(vec![done(680)]);
+    assert_eq!(asked(&answer), Some(2));
+    yard.says(vec![choice(1)]);
+    let finish = yard
+        .state
+        .book()
+        .quotes_newest_first()
+        .next()
+        .and_then(|entry| entry.finish.clone());
+    assert_eq!(finish.map(|finish| finish.man_minutes.get()), Some(Decimal::from(68)));
+    assert_eq!(learned(&yard).map(|now| now.jobs), Some(4), "one job was finished once");
+}
+
+#[test]
+fn a_job_finished_again_is_asked_about_and_learned_from_once() {
+    let mut yard = Yard::new();
+    yard.says(vec![set_minutes("holly", SMALL, 5)]);
+    job(&mut yard, 12);
+    let answer = yard.says(vec![done(70)]);
+    assert_eq!(asked(&answer), Some(2));
+    yard.says(vec![choice(1)]);
+    let entry = yard.state.book().quotes_newest_first().next().cloned().expect("a job");
+    assert_eq!(
+        entry.finish.map(|finish| finish.man_minutes.get()),
+        Some(Decimal::from(70))
+    );
+    assert_eq!(
+        learned(&yard).map(|now| (now.jobs, now.units)),
+        Some((1, Decimal::from(12)))
+    );
+}
+
+/// Jobs of one, four and twelve hollies at five minutes each and twenty beside them: the twenty are the set-up.
+#[test]
+fn a_set_up_that_nobody_said_is_charged_once_jobs_show_it() {
+    let mut yard = Yard::new();
+    yard.says(vec![set_minutes("holly", SMALL, 5)]);
+    let set_up = |yard: &mut Yard| {
+        let answer = yard.says(vec![hollies(10)]);
+        answer.parts.iter().find_map(|part| match part {
+            Part::Quote(shown) => Some((shown.sheet.set_up, shown.sheet.set_up_learned)),
+            _ => None,
+        })
+    };
+    assert_eq!(set_up(&mut yard), Some((None, false)));
+    for count in [1, 12, 4, 2, 14, 1, 8, 3, 16, 1, 10, 5, 1, 12, 4, 2] {
+        yard.says(vec![hollies(count)]);
+        yard.says(vec![done(20 + 5 * count)]);
+    }
+    let Some((Some(minutes), true)) = set_up(&mut yard) else {
+        panic!("no set-up was learned");
+    };
+    assert!(
+        (15..=22).contains(&i64::try_from(minutes.get()).expect("whole minutes")),
+        "{minutes:?}"
+    );
+    yard.says(vec![Meaning::Set(Setting::ExtraMinutes(
+        ExtraKind::SetUp,
+        Decimal::from(12),
+    ))]);
+    let said = set_up(&mut yard).and_then(|(minutes, learned)| Some((minutes?.get(), learned)));
+    assert_eq!(said, Some((Decimal::from(12), false)), "the owner's word stands");
+}
+
+/// A job of small ones as quoted and medium ones a third over: the medium ones are named.
+#[test]
+fn a_finish_names_the_kind_that_ran_long() {
+    let mut yard = Yard::new();
+    yard.says(vec![set_minutes("holly", SMALL, 5)]);
+    for count in [12, 20, 15, 18] {
+        yard.says(vec![hollies(count)]);
+        yard.says(vec![done(5 * count)]);
+    }
+    yard.says(vec![quote(vec![
+        line(12, Some("holly"), SMALL),
+        line(6, Some("holly"), Some("large")),
+    ])]);
+    let quoted = yard
+        .state
+        .book()
+        .quotes_newest_first()
+        .next()
+        .map(|entry| entry.quoted_man_minutes().get());
+    let took = quoted.expect("a quote") * Decimal::TWO;
+    let answer = yard.says(vec![done(i64::try_from(took.trunc()).expect("minutes"))]);
+    let cause = answer.parts.iter().find_map(|part| match part {
+        Part::Job(shown) => match &shown.news {
+            JobNews::Finished(news) => news.cause.clone(),
+            _ => None,
+        },
+        _ => None,
+    });
+    let Some(FinishCause::Class {
+        counted, each, quoted, ..
+    }) = cause
+    else {
+        panic!("{cause:?}");
+    };
+    assert_eq!(counted.size.as_deref(), Some("large"));
+    assert!(each > quoted);
 }

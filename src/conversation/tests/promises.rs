@@ -84,6 +84,23 @@ fn is_step(facts: &[Recorded]) -> bool {
     facts.iter().any(|recorded| recorded.event.changes_book())
 }
 
+/// The messages that the facts of a step take back.
+fn corrected(facts: &[Recorded]) -> Vec<String> {
+    let causes = facts.iter().filter_map(|recorded| match &recorded.event {
+        Event::Undone { causes } => Some(causes),
+        _ => None,
+    });
+    causes.flatten().map(|cause| cause.as_str().to_string()).collect()
+}
+
+/// All messages that were corrected by a later step.
+fn all_corrected(log: &[Recorded]) -> Vec<String> {
+    log.chunk_by(|one, other| one.cause == other.cause)
+        .filter(|facts| is_step(facts))
+        .flat_map(corrected)
+        .collect()
+}
+
 /// The log as if the messages of these numbers had never been said.
 fn without(log: &[Recorded], gone: &[String]) -> Vec<Recorded> {
     log.iter()
@@ -109,6 +126,13 @@ proptest! {
             yard.says(vec![meaning]);
             let facts = &yard.log[first..];
             if is_step(facts) {
+                // A correction takes the place of the step that it corrects: taking it back takes back both.
+                let corrected = corrected(facts);
+                let book = before
+                    .iter()
+                    .find(|(cause, _)| corrected.contains(cause))
+                    .map_or(book, |(_, earlier)| earlier.clone());
+                before.retain(|(cause, _)| !corrected.contains(cause));
                 before.push((facts[0].cause.as_str().to_string(), book));
             }
         }
@@ -133,7 +157,8 @@ proptest! {
             if wanted > 0 {
                 let (_, expected) = &before[before.len() - wanted];
                 prop_assert_eq!(&yard.book_rows(), expected);
-                let gone: Vec<String> = before[before.len() - wanted..].iter().map(|(cause, _)| cause.clone()).collect();
+                let mut gone = all_corrected(&yard.log);
+                gone.extend(before[before.len() - wanted..].iter().map(|(cause, _)| cause.clone()));
                 let never_said = replay(&without(&yard.log, &gone));
                 let mut rows = super::yard::rows(&never_said);
                 rows.retain(|(table, _), _| *table != "talks");

@@ -19,7 +19,7 @@ use self::form::Form;
 use super::{Error, Event};
 
 pub(super) use rows::{
-    calendar_row, client_link_row, place_row, quote_row, service_row, settings_row, sight_row, talk_row,
+    calendar_row, client_link_row, place_row, quote_row, service_row, settings_row, sight_row, talk_row, times_row,
 };
 
 /// Version of the forms that this program writes.

@@ -10,7 +10,7 @@ use crate::{
     units::QuoteNo,
 };
 
-const HOLES: [(Hole, &str); 15] = [
+const HOLES: [(Hole, &str); 17] = [
     (Hole::Reading, "reading"),
     (Hole::Kind, "kind"),
     (Hole::Size, "size"),
@@ -26,6 +26,8 @@ const HOLES: [(Hole, &str); 15] = [
     (Hole::PriceSaid, "price_said"),
     (Hole::Region, "region"),
     (Hole::LastFrost, "last frost"),
+    (Hole::Odd, "odd"),
+    (Hole::Again, "again"),
 ];
 
 pub(super) fn write(question: &OpenQuestion) -> Written {

@@ -83,6 +83,15 @@ pub(in crate::journal) fn client_link_row(no: QuoteNo) -> String {
     Written::new().put("no", no).into_value().to_string()
 }
 
+/// The time model's figures, each printed so that it reads back as the same bits.
+pub(in crate::journal) fn times_row(figures: &[(&'static str, Vec<f64>)]) -> String {
+    let mut written = Written::new();
+    for (name, values) in figures {
+        written = written.nest(name, printed(values));
+    }
+    written.into_value().to_string()
+}
+
 pub(in crate::journal) fn talk_row(talk: &Talk) -> String {
     let mut written = Written::new()
         .put_some("quote", talk.quote)

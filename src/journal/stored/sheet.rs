@@ -14,6 +14,7 @@ pub(super) fn write(sheet: &Sheet) -> Written {
         .put_some("rate_said", sheet.rate_said)
         .put("crew", sheet.crew)
         .put_some("set_up", sheet.set_up)
+        .put_some("set_up_learned", sheet.set_up_learned.then_some("yes"))
         .put_some("haul", sheet.haul)
         .put_some("drive", sheet.drive)
         .list("fees", &sheet.fees, |(kind, money)| {
@@ -22,35 +23,49 @@ pub(super) fn write(sheet: &Sheet) -> Written {
         .put_some("minimum", sheet.minimum)
         .put_some("price_said", sheet.price_said)
         .put("markup", sheet.markup);
-    let written = match sheet.discount {
-        Discount::None => written,
-        Discount::Percent(percent) => written.put("discount_percent", percent),
-        Discount::Money(money) => written.put("discount", money),
+    let written = write_off(written, sheet.discount);
+    let written = if sheet.more_off.is_empty() {
+        written
+    } else {
+        written.list("more_off", &sheet.more_off, |off| write_off(Written::new(), *off))
     };
     write_tax(write_step(written, sheet.step), sheet.tax)
 }
 
 pub(super) fn read(form: Form<'_>) -> Result<Sheet, Error> {
-    let discount = match (form.maybe("discount_percent")?, form.maybe("discount")?) {
-        (Some(percent), _) => Discount::Percent(percent),
-        (None, Some(money)) => Discount::Money(money),
-        (None, None) => Discount::None,
-    };
     Ok(Sheet {
         lines: form.list("lines", read_line)?,
         rate: form.need("rate")?,
         rate_said: form.maybe("rate_said")?,
         crew: read_crew(form, "crew")?,
         set_up: form.maybe("set_up")?,
+        set_up_learned: form.maybe::<String>("set_up_learned")?.is_some(),
         haul: form.maybe("haul")?,
         drive: form.maybe("drive")?,
         fees: form.list("fees", read_fee)?,
         minimum: form.maybe("minimum")?,
         step: read_step(form)?,
-        discount,
+        discount: read_off(form)?,
+        more_off: form.list("more_off", read_off)?,
         price_said: form.maybe("price_said")?,
         tax: read_tax(form)?,
         markup: form.need("markup")?,
+    })
+}
+
+fn write_off(written: Written, discount: Discount) -> Written {
+    match discount {
+        Discount::None => written,
+        Discount::Percent(percent) => written.put("discount_percent", percent),
+        Discount::Money(money) => written.put("discount", money),
+    }
+}
+
+fn read_off(form: Form<'_>) -> Result<Discount, Error> {
+    Ok(match (form.maybe("discount_percent")?, form.maybe("discount")?) {
+        (Some(percent), _) => Discount::Percent(percent),
+        (None, Some(money)) => Discount::Money(money),
+        (None, None) => Discount::None,
     })
 }
 

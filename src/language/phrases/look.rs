@@ -120,6 +120,12 @@ pub(super) const ROWS: &[Row] = &[
         |_, _| look(Look::PriceList),
     ),
     (
+        "look: prices of a kind",
+        7,
+        "(price list | prices | my prices | show prices) (for | of | on)? #class",
+        |c, _| look(Look::PricesOf(class(c)?)),
+    ),
+    (
         "look: costs",
         6,
         "(costs | my costs | cost build -? up | show costs | whats my margin | target rate | what should my rate be | whats my target rate)",

@@ -50,7 +50,8 @@ fn price(sheet: &Sheet, line: &SheetLine, draft: &mut Draft) -> Result<QuoteLine
         }
         None => {
             let labour = rate.checked_mul(man_minutes)?;
-            let price = labour.checked_add(material_unrounded)?.round(RoundingPolicy::HalfUp)?;
+            let whole = labour.checked_add(material_unrounded)?;
+            let price = whole.round(RoundingPolicy::HalfUp)?;
             let material = (!material_said.each.is_zero()).then_some((quantity, material_said));
             draft.steps.push(SumStep::LinePrice {
                 line: index,
@@ -59,7 +60,7 @@ fn price(sheet: &Sheet, line: &SheetLine, draft: &mut Draft) -> Result<QuoteLine
                 material,
                 price,
             });
-            (price, price.checked_each(quantity)?)
+            (price, whole.checked_each(quantity)?)
         }
     };
     let rate_made = if man_minutes.is_zero() {

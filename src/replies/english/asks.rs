@@ -1,8 +1,10 @@
 //! Questions and their choices.
 
-use super::words::{class, clock, money, number, per, plural, spoken, units};
+use rust_decimal::Decimal;
+
+use super::words::{by, capital, class, clock, money, number, plural, spoken, units};
 use crate::{
-    conversation::{Ask, CostFigure, Counted, Label, Question},
+    conversation::{Ask, CostFigure, Counted, Label, Question, TimeQuestion},
     units::{Money, QuoteNo, Unit},
 };
 
@@ -76,6 +78,7 @@ pub(in crate::replies) fn question(question: &Question) -> String {
         }
         Question::PriceBeforeOrAfter(price) => format!("Is {} before or after what comes off?", money(*price)),
         Question::HowLong => "How long did it take?".to_string(),
+        Question::Time(question) => of_times(question),
         Question::NotOnJob => "I do not have you on a job. Where are you? Say \"here at\" and the place.".to_string(),
         Question::Region => {
             "Where do you work? Say your state (\"texas\") and USDA zone (\"zone 8a\"); I keep them.".to_string()
@@ -146,6 +149,10 @@ pub(in crate::replies) fn label(label: &Label) -> String {
         Label::TakeOnly(amount) => format!("it was {}", money(*amount)),
         Label::LeaveIt => "leave it, nothing came".to_string(),
         Label::ThatLong(minutes) => format!("now, {} is right", clock(*minutes)),
+        Label::Right(value) => format!("{} is right", number(*value)),
+        Label::TakeOut => "leave it out".to_string(),
+        Label::CorrectTo(value) => format!("it took {} min", number(*value)),
+        Label::AnotherJob => "I mean another job".to_string(),
         Label::Yes => "yes".to_string(),
         Label::No => "no".to_string(),
     }
@@ -164,6 +171,57 @@ fn paid_too_much(no: QuoteNo, place: Option<&str>, amount: Money, owed: Money) -
     )
 }
 
+/// A question about times that were measured.
+fn of_times(question: &TimeQuestion) -> String {
+    match question {
+        TimeQuestion::NothingTimed(counted) => format!(
+            "I have no jobs or readings of {} yet. Finish one, or say readings like \"smalls took 5, 6 and 7\".",
+            spoken(counted)
+        ),
+        TimeQuestion::OddReading {
+            counted,
+            said,
+            meant,
+            expected,
+        } => {
+            let one = spoken(&Counted {
+                quantity: Some(Decimal::ONE),
+                ..counted.clone()
+            });
+            format!(
+                "{} min for {one}?{} I kept it for now.",
+                number(*said),
+                instead(*meant, *expected)
+            )
+        }
+        TimeQuestion::OddFinish { said, meant, expected } => {
+            format!(
+                "{} min for that job?{} I kept it for now.",
+                number(*said),
+                instead(*meant, *expected)
+            )
+        }
+        TimeQuestion::FinishedBefore { no, place, took } => {
+            let place = place.as_ref().map(|place| format!(", {place}")).unwrap_or_default();
+            format!(
+                "Quote {no}{place} is done already, in {} man-min. Which is it?",
+                number(*took)
+            )
+        }
+        TimeQuestion::FinishedLongAgo(no) => {
+            format!("Quote {no} was finished too long ago for me to change its time. What should I do instead?")
+        }
+    }
+}
+
+/// What may have been meant, or what was to be expected.
+fn instead(meant: Option<Decimal>, expected: Decimal) -> String {
+    match meant {
+        Some(meant) => format!(" {}?", number(meant)),
+        None => format!(" About {} is usual.", number(expected)),
+    }
+}
+
 fn how_many(counted: &Counted) -> String {
     let unit = counted.unit.unwrap_or(Unit::Each);
     match (&counted.service, unit) {
@@ -172,12 +230,18 @@ fn how_many(counted: &Counted) -> String {
             format!("How many {size}{}?", plural(service))
         }
         (Some(service), unit) => {
-            format!(
-                "How many {} of {}? It is priced{}.",
-                units(unit),
-                class(service, counted.size.as_deref()),
-                per(unit)
-            )
+            let name = class(service, counted.size.as_deref());
+            match unit {
+                Unit::Job => format!(
+                    "How many times? On your list {name} is one price for the whole job; say \"{name} 0.05 min a sq ft\" to \
+                     price it by size."
+                ),
+                unit => format!(
+                    "How many {} of {name}? On your list it goes by{}.",
+                    units(unit),
+                    by(unit)
+                ),
+            }
         }
         (None, _) => match &counted.size {
             Some(size) => format!("How many {size}, and of what?"),
@@ -203,16 +267,8 @@ fn either(names: &[String]) -> String {
 }
 
 fn is_or_are(counted: &Counted) -> &'static str {
-    let one = counted.quantity == Some(rust_decimal::Decimal::ONE);
+    let one = counted.quantity == Some(Decimal::ONE);
     if one { "is" } else { "are" }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map(|first| first.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
 }
 
 fn costs_missing(missing: &[CostFigure]) -> String {

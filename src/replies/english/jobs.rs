@@ -5,10 +5,10 @@ use rust_decimal::Decimal;
 use super::{
     lists,
     quote::range,
-    words::{clock, joined, money, number, rate, rate_made, spoken},
+    words::{clock, dollars, joined, money, number, plural, rate, rate_made, spoken},
 };
 use crate::{
-    conversation::{Counted, FinishNews, JobNews, JobShown},
+    conversation::{Counted, FinishCause, FinishNews, JobNews, JobShown},
     journal::{Finish, Status},
     units::{Money, RateMade, Timestamp},
 };
@@ -120,7 +120,7 @@ fn finished(shown: &JobShown, name: &str, news: &FinishNews) -> String {
     if let Some(finish) = &shown.entry.finish {
         lines.push(time(shown, finish, news));
         lines.push(made(shown));
-        lines.push(against_quote(shown, finish));
+        lines.push(against_quote(shown, finish, news.cause.as_ref()));
     }
     if let Some(ended) = news.ended {
         lines.push(format!("Ended{}", local(shown, ended)));
@@ -130,6 +130,7 @@ fn finished(shown: &JobShown, name: &str, news: &FinishNews) -> String {
     }
     for row in &news.learned {
         lines.push(format!("Next time {}", lists::time(row)));
+        lines.extend(row.trend.as_ref().map(|trend| lists::trend(row, trend)));
     }
     if !news.did.is_empty() {
         lines.push(format!("Did {}.", list(&news.did)));
@@ -152,7 +153,7 @@ fn finished_for_crew(shown: &JobShown, name: &str, news: &FinishNews) -> String 
     let mut lines = vec![format!("Done: {name}.")];
     if let Some(finish) = &shown.entry.finish {
         lines.push(time(shown, finish, news));
-        lines.push(against_quote(shown, finish));
+        lines.push(against_quote(shown, finish, None));
     }
     if !news.more.is_empty() {
         lines.push(format!("Extra: {}.", list(&news.more)));
@@ -188,34 +189,49 @@ fn time(shown: &JobShown, finish: &Finish, news: &FinishNews) -> String {
     }
 }
 
+/// The rate made against the rate aimed at.
 fn made(shown: &JobShown) -> String {
     let quoted = shown.entry.sheet.quote_rate();
     let Some(made) = shown.entry.rate_made() else {
         return "No rate: no time was worked.".to_string();
     };
     let made = made.to_cents();
-    let aim = RateMade::from(quoted).to_cents();
-    let word = match made.cmp(&aim) {
-        std::cmp::Ordering::Less => "under",
-        std::cmp::Ordering::Equal => "right at",
-        std::cmp::Ordering::Greater => "over",
+    let difference = made.get() - RateMade::from(quoted).to_cents().get();
+    let stands = match difference.cmp(&Decimal::ZERO) {
+        std::cmp::Ordering::Less => format!("{} under your {}", dollars(difference), rate(quoted)),
+        std::cmp::Ordering::Equal => format!("just your {}", rate(quoted)),
+        std::cmp::Ordering::Greater => format!("{} over your {}", dollars(difference), rate(quoted)),
     };
-    format!("You made {} an hour, {word} your {}.", rate_made(made), rate(quoted))
+    format!("You made {} an hour, {stands}.", rate_made(made))
 }
 
-fn against_quote(shown: &JobShown, finish: &Finish) -> String {
+/// The time against the quote's, with the likely reason.
+fn against_quote(shown: &JobShown, finish: &Finish, cause: Option<&FinishCause>) -> String {
     let quoted = shown.entry.quoted_man_minutes().get();
-    let took = finish.man_minutes.get();
-    let difference = took - quoted;
+    let difference = finish.man_minutes.get() - quoted;
     if difference.is_zero() {
         return format!("Quoted {} man-min: right on.", number(quoted));
     }
     let word = if difference.is_sign_negative() { "less" } else { "more" };
-    format!(
-        "Quoted {} man-min: {} {word}.",
-        number(quoted),
-        number(difference.abs())
-    )
+    let text = format!("Quoted {} man-min: {} {word}", number(quoted), number(difference.abs()));
+    match cause {
+        Some(FinishCause::AsQuoted) => format!("{text}, about as quoted."),
+        Some(FinishCause::Usual) => format!("{text}, no more than such jobs vary."),
+        Some(FinishCause::Class {
+            counted,
+            one_kind,
+            each,
+            quoted,
+        }) => {
+            let name = match (&counted.size, *one_kind) {
+                (Some(size), true) => plural(size),
+                _ => spoken(counted),
+            };
+            let ran = if each > quoted { "ran long" } else { "went fast" };
+            format!("{text}; {name} {ran}: {} against {}.", number(*each), number(*quoted))
+        }
+        None => format!("{text}."),
+    }
 }
 
 fn list(counted: &[Counted]) -> String {

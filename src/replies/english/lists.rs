@@ -4,40 +4,73 @@ use rust_decimal::Decimal;
 
 use super::{
     settings::priced_row,
-    words::{class, joined, minutes, money, number, per},
+    words::{capital, class, joined, minutes, money, number, per, plural, unit_price},
 };
 use crate::{
-    conversation::{PricedShown, QuoteList, QuotesShown, TimedShown, TimesShown},
+    conversation::{PricedShown, QuoteList, QuotesShown, TimedShown, TimesShown, TrendShown},
     pricing::Basis,
-    units::RoundingPolicy,
+    units::{RoundingPolicy, Unit},
 };
 
-/// How many rows of the price list go into one message.
-const ROWS_MAX: usize = 40;
+/// More classes than this are told a kind a line, so that the list stays short on a phone.
+const CLASSES_MAX: usize = 8;
+/// How many kinds go into one message.
+const KINDS_MAX: usize = 12;
 
-/// Minutes, a class a line.
+/// Minutes: a class a line with what is behind it, or, where there are many, a kind a line.
 pub(super) fn times(rows: &[TimesShown]) -> String {
     if rows.is_empty() {
         return "I have no minutes for that. Say them like \"holly small 5 min\".".to_string();
     }
-    let lines: Vec<String> = rows.iter().take(ROWS_MAX).map(time).collect();
-    cut(lines, rows.len())
+    if rows.len() <= CLASSES_MAX {
+        let with_trend = |row| std::iter::once(time(row)).chain(row.trend.as_ref().map(|curve| trend(row, curve)));
+        let lines: Vec<String> = rows.iter().flat_map(with_trend).collect();
+        return lines.join("\n");
+    }
+    let kinds: Vec<&[TimesShown]> = rows.chunk_by(|one, other| one.service == other.service).collect();
+    let lines = kinds.iter().take(KINDS_MAX).map(|kind| kind_of_times(kind)).collect();
+    cut(lines, kinds.len(), &format!("times {}", rows[0].service))
 }
 
-/// Minutes of one class.
+/// The minutes of all sizes of a kind.
+fn kind_of_times(rows: &[TimesShown]) -> String {
+    let size = |row: &TimesShown| {
+        let size = row.size.as_ref().map(|size| format!("{size} ")).unwrap_or_default();
+        let basis = match row.basis {
+            Basis::Learned => " learned",
+            Basis::Starter => " guess",
+            Basis::Set | Basis::Said => "",
+        };
+        format!("{size}{}{basis}", number(row.minutes_each.get()))
+    };
+    let sizes: Vec<String> = rows.iter().map(size).collect();
+    let (name, each) = rows
+        .first()
+        .map_or(("", ""), |row| (row.service.as_str(), per(row.unit)));
+    format!("{name}: {} min{each}", sizes.join(", "))
+}
+
+/// Minutes of one class: `holly small: 6.1 min each (learned; likely 5.2 to 7.2; 34 done, 5 jobs)`.
 pub(super) fn time(row: &TimesShown) -> String {
     let name = class(&row.service, row.size.as_deref());
     let basis = match row.basis {
+        Basis::Set if row.kept => "yours, kept",
         Basis::Set => "set",
         Basis::Learned => "learned",
+        Basis::Starter if row.kept => "starter guess, kept",
         Basis::Starter => "starter guess",
         Basis::Said => "said",
     };
     let between = row
         .between
-        .map(|(low, high)| format!(", likely {} to {}", number(low), number(high)));
+        .map(|(low, high)| format!("; likely {} to {}", tenths(low), tenths(high)));
+    let jobs = match row.jobs {
+        0 => "by stopwatch".to_string(),
+        1 => "1 job".to_string(),
+        jobs => format!("{jobs} jobs"),
+    };
     let behind = between
-        .map(|between| format!("{between}; {} done or timed", number(row.units)))
+        .map(|between| format!("{between}; {} done, {jobs}", number(row.units)))
         .unwrap_or_default();
     format!(
         "{name}: {}{} ({basis}{behind})",
@@ -46,10 +79,60 @@ pub(super) fn time(row: &TimesShown) -> String {
     )
 }
 
-/// The price list, a class a line.
+/// To a tenth; a time below a minute stays as it is.
+fn tenths(value: Decimal) -> String {
+    let places = if value < Decimal::ONE { 2 } else { 1 };
+    number(RoundingPolicy::HalfUp.places(value, places))
+}
+
+/// How the crew got faster or slower at a class, with what that is worth.
+pub(super) fn trend(row: &TimesShown, shown: &TrendShown) -> String {
+    let name = match (&row.size, row.unit) {
+        (Some(size), Unit::Each) => format!("{size} {}", plural(&row.service)),
+        (Some(size), _) => format!("{size} {}", row.service),
+        (None, Unit::Each) => plural(&row.service),
+        (None, _) => row.service.clone(),
+    };
+    let word = if shown.more.is_sign_negative() { "less" } else { "more" };
+    let whole = RoundingPolicy::HalfUp.places(shown.more.abs(), 0);
+    let worth = if whole.is_zero() {
+        String::new()
+    } else {
+        format!("; at the same price that is ${} an hour {word}", number(whole))
+    };
+    format!(
+        "{} went from {} to {} min over {} jobs{worth}.",
+        capital(&name),
+        tenths(shown.curve.first.get()),
+        tenths(shown.curve.current.get()),
+        shown.curve.jobs
+    )
+}
+
+/// The price list: a class a line, or, where there are many, a kind a line.
 pub(super) fn price_list(rows: &[PricedShown]) -> String {
-    let lines: Vec<String> = rows.iter().take(ROWS_MAX).map(priced_row).collect();
-    cut(lines, rows.len())
+    if rows.len() <= CLASSES_MAX {
+        let lines: Vec<String> = rows.iter().map(priced_row).collect();
+        return lines.join("\n");
+    }
+    let kinds: Vec<&[PricedShown]> = rows.chunk_by(|one, other| one.service == other.service).collect();
+    let lines = kinds.iter().take(KINDS_MAX).map(|kind| kind_of_prices(kind)).collect();
+    cut(lines, kinds.len(), &format!("price list {}", rows[0].service))
+}
+
+/// The prices of all sizes of a kind.
+fn kind_of_prices(rows: &[PricedShown]) -> String {
+    let size = |row: &PricedShown| {
+        let size = row.size.as_ref().map(|size| format!("{size} ")).unwrap_or_default();
+        let guess = if row.basis == Basis::Starter { " guess" } else { "" };
+        let price = row.price_each.map_or_else(|| money(row.unit_price), unit_price);
+        format!("{size}{price}{guess}")
+    };
+    let sizes: Vec<String> = rows.iter().map(size).collect();
+    let (name, each) = rows
+        .first()
+        .map_or(("", ""), |row| (row.service.as_str(), per(row.unit)));
+    format!("{name}: {}{each}", sizes.join(", "))
 }
 
 /// Single units that were timed, and what it makes of the list.
@@ -57,6 +140,9 @@ pub(super) fn timed(shown: &TimedShown) -> String {
     let name = class(&shown.service, shown.size.as_deref());
     let readings: Vec<String> = shown.readings.iter().map(|reading| number(reading.get())).collect();
     let sum: Decimal = shown.readings.iter().map(|reading| reading.get()).sum();
+    if shown.readings.is_empty() {
+        return format!("Nothing timed for {name}.");
+    }
     let count = Decimal::from(shown.readings.len());
     let mean = number(RoundingPolicy::HalfUp.places(sum / count, 2));
     let mean = if shown.readings.len() == 1 {
@@ -80,7 +166,7 @@ pub(super) fn timed(shown: &TimedShown) -> String {
 pub(super) fn kept(named: &[(String, Option<String>)], keep: bool) -> String {
     let names: Vec<String> = named
         .iter()
-        .take(ROWS_MAX)
+        .take(KINDS_MAX)
         .map(|(service, size)| class(service, size.as_deref()))
         .collect();
     let names = if named.len() > 6 {
@@ -104,9 +190,14 @@ fn ago(days: i64) -> String {
     }
 }
 
-fn cut(mut lines: Vec<String>, all: usize) -> String {
+fn cut(mut lines: Vec<String>, all: usize, example: &str) -> String {
     if all > lines.len() {
-        lines.push(format!("and {} more; name a kind to see it.", all - lines.len()));
+        lines.push(format!(
+            "and {} kinds more. Name one to see it: \"{example}\".",
+            all - lines.len()
+        ));
+    } else {
+        lines.push(format!("Name one to see more of it: \"{example}\"."));
     }
     lines.join("\n")
 }

@@ -28,12 +28,23 @@ pub(super) use house::{
 pub(super) use season::reminder_text as reminder;
 
 use self::words::{capital, clipped, joined, money, rate};
-use crate::conversation::{Answer, Attachment, Kind, Part, TakenBack, UndoneShown};
+use crate::conversation::{Answer, Attachment, Kind, Part, Picture, TakenBack, UndoneShown};
 
 /// The whole answer.
 pub(super) fn answer(answer: &Answer) -> String {
-    let parts: Vec<String> = answer.parts.iter().map(part).filter(|text| !text.is_empty()).collect();
-    parts.join("\n")
+    let mut text = String::new();
+    let mut set_before = false;
+    for shown in &answer.parts {
+        let words = part(shown);
+        let set = matches!(shown, Part::Set(_));
+        if !text.is_empty() && !words.is_empty() {
+            // Figures set in one breath are said back in one line.
+            text.push(if set && set_before { ' ' } else { '\n' });
+        }
+        text.push_str(&words);
+        set_before = set;
+    }
+    text
 }
 
 /// What is said when handling a message failed.
@@ -51,6 +62,7 @@ fn part(part: &Part) -> String {
         Part::Job(shown) => jobs::job(shown),
         Part::Times(rows) => lists::times(rows),
         Part::Timed(shown) => lists::timed(shown),
+        Part::OddKept => "Good, it stays as you said it.".to_string(),
         Part::MinutesKept { named, keep } => lists::kept(named, *keep),
         Part::PriceList(rows) => lists::price_list(rows),
         Part::Figures(shown) => settings::figures(shown),
@@ -93,6 +105,7 @@ fn part(part: &Part) -> String {
             place,
             no,
         } => files_kept(*photos, *files, place.as_deref(), no.map(|no| no.get())),
+        Part::Attachment(Attachment::Picture(picture)) => pictured(picture),
         Part::Attachment(Attachment::Table(table)) => {
             format!("All {} rows are in the file {}.", table.rows.len(), table.name)
         }
@@ -122,6 +135,19 @@ fn part(part: &Part) -> String {
         Part::Guide(shown) => guide::guide(shown),
         Part::OutOfSeason { shown, .. } => guide::out_of_season(shown),
         Part::Caution(caution) => guide::caution(caution),
+    }
+}
+
+/// What a picture shows.
+fn pictured(picture: &Picture) -> String {
+    let Picture::Minutes(shown) = picture;
+    let left_out = match shown.left_out {
+        0 => String::new(),
+        left_out => format!(" The {left_out} before that are left out."),
+    };
+    match shown.course.len() {
+        1 => format!("Plotted: the only one so far.{left_out}"),
+        count => format!("Plotted: {count} jobs and sittings.{left_out}"),
     }
 }
 

@@ -2,12 +2,14 @@
 
 use rust_decimal::Decimal;
 
-use super::words::{class, clock, count, hourly, minutes, money, number, per, rate, rate_made, spoken, unit_price};
+use super::words::{
+    class, clock, count, hourly, joined, minutes, money, number, per, rate, rate_made, spoken, unit_price,
+};
 use crate::{
     conversation::{QuoteShown, Remark},
     journal::{Likely, Status},
     language::ExtraKind,
-    pricing::{Basis, Discount, Effort, Extra, ExtraWhat, FeeKind, Quote, QuoteLine, SheetLine, Tax},
+    pricing::{Basis, Discount, Effort, Extra, ExtraWhat, FeeKind, Quote, QuoteLine, Sheet, SheetLine, SumStep, Tax},
     units::RateMade,
 };
 
@@ -18,17 +20,13 @@ pub(super) fn quote(shown: &QuoteShown) -> String {
     lines.push(heading(shown));
     let with_sheet = priced.lines.iter().zip(&shown.sheet.lines);
     lines.extend(with_sheet.map(|(line, from)| counted(line, from, shown)));
-    lines.extend(priced.extras.iter().map(|extra| added(*extra)));
+    lines.extend(priced.extras.iter().map(|extra| added(*extra, &shown.sheet)));
     lines.push(work(shown));
     if !priced.discount.is_zero() || !priced.tax.is_zero() {
         lines.push(format!("Subtotal: {}", money(priced.subtotal)));
     }
     if !priced.discount.is_zero() {
-        lines.push(format!(
-            "Less{}: -{}",
-            percent_off(shown.sheet.discount),
-            money(priced.discount)
-        ));
+        lines.extend(taken_off(priced));
     }
     if !priced.tax.is_zero() {
         lines.push(format!("Tax{}: {}", tax_of(shown.sheet.tax), money(priced.tax)));
@@ -107,18 +105,25 @@ fn counted(line: &QuoteLine, from: &SheetLine, shown: &QuoteShown) -> String {
     format!("{what}, {work}{own_rate}{guess}: {price}{unit}")
 }
 
-fn added(extra: Extra) -> String {
+fn added(extra: Extra, sheet: &Sheet) -> String {
     let price = money(extra.price);
     let time = extra
         .man_minutes
         .map(|work| format!(" {}", minutes(work)))
         .unwrap_or_default();
     match extra.what {
+        ExtraWhat::SetUp if sheet.set_up_learned => format!("Set-up{time} (learned): {price}"),
         ExtraWhat::SetUp => format!("Set-up{time}: {price}"),
         ExtraWhat::Haul => format!("Haul{time}: {price}"),
         ExtraWhat::Drive => format!("Drive{time}: {price}"),
         ExtraWhat::Fee(FeeKind::DumpFee) => format!("Dump fee: {price}"),
-        ExtraWhat::Minimum => format!("Up to your minimum: {price}"),
+        ExtraWhat::Minimum => {
+            let minimum = sheet
+                .minimum
+                .map(|minimum| format!(" {}", money(minimum)))
+                .unwrap_or_default();
+            format!("Up to your{minimum} minimum: {price}")
+        }
         ExtraWhat::Rounding => format!("Rounding: {price}"),
         ExtraWhat::PriceSaid => format!("To your price: {price}"),
     }
@@ -180,10 +185,29 @@ fn total(shown: &QuoteShown) -> String {
     format!("Total {}", money(shown.priced.total))
 }
 
-fn percent_off(discount: Discount) -> String {
+/// What is taken off, each with what it comes to.
+fn taken_off(priced: &Quote) -> Vec<String> {
+    let steps = priced.explain().iter().filter_map(|step| match step {
+        SumStep::Discount { percent, discount, .. } => Some((*percent, *discount)),
+        _ => None,
+    });
+    steps
+        .enumerate()
+        .map(|(place, (percent, discount))| {
+            let percent = percent
+                .map(|percent| format!(" {}%", number(percent.get())))
+                .unwrap_or_default();
+            let more = if place > 0 { " another" } else { "" };
+            format!("Less{more}{percent}: -{}", money(discount))
+        })
+        .collect()
+}
+
+fn amount_off(discount: Discount) -> String {
     match discount {
-        Discount::Percent(percent) => format!(" {}%", number(percent.get())),
-        Discount::None | Discount::Money(_) => String::new(),
+        Discount::Percent(percent) => format!("{}%", number(percent.get())),
+        Discount::Money(amount) => money(amount),
+        Discount::None => "nothing".to_string(),
     }
 }
 
@@ -208,7 +232,13 @@ fn before(remark: &Remark) -> Option<String> {
         Remark::LeftOut(what) => Some(format!("Without {}.", extra_name(*what))),
         Remark::NewOnList(name, size) => Some(format!("New on your list: {}.", class(name, size.as_deref()))),
         Remark::MinutesRange { .. } => range(remark),
-        Remark::BelowMinimum { .. } | Remark::BelowBreakEven { .. } | Remark::HeldPrice { .. } => None,
+        Remark::InPlaceOf(before) => {
+            let before: Vec<String> = before.iter().map(|off| amount_off(*off)).collect();
+            Some(format!("In place of {} off.", joined(&before)))
+        }
+        Remark::Minimum(_) | Remark::BelowMinimum { .. } | Remark::BelowBreakEven { .. } | Remark::HeldPrice { .. } => {
+            None
+        }
     }
 }
 
@@ -233,6 +263,7 @@ fn after(remark: &Remark) -> Option<String> {
             money(*short),
             money(*minimum)
         )),
+        Remark::Minimum(minimum) => Some(format!("Minimum {}: it is over that.", money(*minimum))),
         Remark::HeldPrice { price, made } => Some(format!(
             "At {} all the same, that makes {} an hour.",
             money(*price),

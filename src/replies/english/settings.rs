@@ -1,10 +1,10 @@
 //! Figures of the account and the price list, said back as they were taken.
 
 use super::{
-    costs::costs_line,
+    costs::{costs as build_up, stand},
     money_or_none,
     quote::{extra_name, range},
-    words::{class, hourly, joined, minutes, money, number, per, rate, rate_made, unit_price},
+    words::{capital, class, hourly, joined, minutes, money, number, per, rate, rate_made, unit_price},
 };
 use crate::{
     conversation::{FiguresShown, PricedShown, Refused, SetShown, What},
@@ -21,7 +21,11 @@ pub(super) fn figure(shown: &SetShown) -> String {
     let mut text = setting(&shown.figure);
     if let Some(costs) = &shown.costs {
         text.push('\n');
-        text.push_str(&costs_line(costs));
+        let words = match shown.figure {
+            SettingSet::Rate(_) => stand(costs),
+            _ => build_up(costs),
+        };
+        text.push_str(&words);
     }
     text
 }
@@ -307,12 +311,4 @@ fn pricing(refusal: &Refusal) -> String {
         }
         Refusal::Value(_) => "That is more than I can count: say smaller figures. Nothing was changed.".to_string(),
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map(|first| first.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
 }

@@ -5,11 +5,11 @@ use rust_decimal::Decimal;
 use super::{
     costs::costs,
     quote::range,
-    words::{class, clock, minutes, money, number, per, rate, rate_made, spoken, unit_price},
+    words::{class, clock, dollars, joined, minutes, money, number, per, rate, rate_made, spoken, unit_price},
 };
 use crate::{
     conversation::{Counted, QuotePrice, SolveSum, Solved, Supposed},
-    pricing::solve::TimeForPrice,
+    pricing::{ExtraWhat, Quote, QuoteLine, solve::TimeForPrice},
     units::{Crew, ManMinutes, Money, QuoteNo, RateMade, RatePerManHour, RoundingPolicy, Unit, UnitPrice},
 };
 
@@ -69,7 +69,10 @@ pub(super) fn solved(solved: &Solved) -> String {
                 .unwrap_or_default();
             format!("{left} / {} x 60 = {allowed} each.{now}", rate(*at))
         }
-        SolveSum::Rates { no, lines, rows } => rates(*no, lines, rows),
+        SolveSum::Rates { no, lines, rows, now } => match rows.as_slice() {
+            [(at, priced)] => at_rate(*no, *at, priced),
+            _ => rates(*no, lines, rows, *now),
+        },
         SolveSum::Chance {
             of,
             chance,
@@ -120,14 +123,82 @@ fn passed_on(materials: Money, fees: Money) -> String {
     format!("{material}{fees}")
 }
 
-fn rates(no: QuoteNo, lines: &[Counted], rows: &[(RatePerManHour, Money)]) -> String {
+/// One small table: a rate and a price a line, and where the quote stands now.
+fn rates(
+    no: QuoteNo,
+    lines: &[Counted],
+    rows: &[(RatePerManHour, Quote)],
+    (price, made): (Money, Option<RateMade>),
+) -> String {
     let counted: Vec<String> = lines.iter().map(spoken).collect();
     let mut text = vec![format!("Quote {no}, {}:", counted.join(", "))];
     text.extend(
         rows.iter()
-            .map(|(at, total)| format!("{} an hour: {}", rate(*at), money(*total))),
+            .map(|(at, priced)| format!("{} an hour: {}{}", rate(*at), money(priced.total), taxed(priced))),
     );
+    if let Some(made) = made {
+        let made = rate_made(made.to_cents());
+        text.push(format!("Now {} before tax, makes {made} an hour", money(price)));
+    }
     text.join("\n")
+}
+
+fn taxed(priced: &Quote) -> &'static str {
+    if priced.tax.is_zero() { "" } else { " with tax" }
+}
+
+/// The price for a rate with its sum.
+fn at_rate(no: QuoteNo, at: RatePerManHour, priced: &Quote) -> String {
+    let fixed: Vec<Money> = priced
+        .lines
+        .iter()
+        .filter(|line| line.fixed_price)
+        .map(|line| line.price)
+        .collect();
+    let work: Decimal = priced
+        .lines
+        .iter()
+        .filter(|line| !line.fixed_price)
+        .map(|line| line.man_minutes.get())
+        .chain(
+            priced
+                .extras
+                .iter()
+                .filter_map(|extra| extra.man_minutes)
+                .map(ManMinutes::get),
+        )
+        .sum();
+    let material = |line: &&QuoteLine| !line.fixed_price;
+    let materials = priced.lines.iter().filter(material).map(|line| line.material);
+    let materials = Money::checked_sum(materials).unwrap_or(Money::ZERO);
+    let mut sum = format!(
+        "{} / 60 x {}{}",
+        number(work),
+        rate(at),
+        passed_on(materials, priced.fees)
+    );
+    for price in fixed {
+        sum.push_str(&format!(" + {} fixed", money(price)));
+    }
+    let adjusted = |what| priced.extras.iter().any(|extra| extra.what == what);
+    let with: Vec<String> = [
+        (adjusted(ExtraWhat::Minimum), "the minimum"),
+        (adjusted(ExtraWhat::Rounding), "rounding"),
+        (!priced.tax.is_zero(), "tax"),
+    ]
+    .into_iter()
+    .filter_map(|(applies, name)| applies.then(|| name.to_string()))
+    .collect();
+    let with = if with.is_empty() {
+        String::new()
+    } else {
+        format!(", with {}", joined(&with))
+    };
+    format!(
+        "Quote {no} at {} an hour: {sum}{with} = {}.",
+        rate(at),
+        money(priced.total)
+    )
 }
 
 fn left_of_unit(unit: Option<&Counted>, price_each: UnitPrice, material: Money) -> String {
@@ -145,7 +216,7 @@ fn left_for_work(of: &QuotePrice) -> String {
 }
 
 /// A price less what is passed on.
-fn less(price: String, materials: Money, fees: Money) -> String {
+pub(super) fn less(price: String, materials: Money, fees: Money) -> String {
     let mut terms = vec![price];
     if !materials.is_zero() {
         terms.push(format!("{} material", money(materials)));
@@ -169,9 +240,7 @@ fn made(made: Option<RateMade>, aim: RatePerManHour) -> String {
         "just your rate".to_string()
     } else {
         let word = if difference.is_sign_negative() { "under" } else { "over" };
-        let mut amount = difference.abs();
-        amount.rescale(2);
-        format!("${amount} {word} {}", rate(aim))
+        format!("{} {word} {}", dollars(difference), rate(aim))
     };
     format!("{} an hour, {stands}.", rate_made(made))
 }

@@ -1,10 +1,13 @@
 //! The whole sum of a quote, step by step.
 
+use rust_decimal::Decimal;
+
+use super::solved::less;
 use super::words::{clock, count, minutes, money, number, per, rate, rate_made, unit_price};
 use crate::{
     conversation::WhyShown,
     pricing::{ExtraWhat, FeeKind, Quote, Step, SumStep},
-    units::Money,
+    units::{Money, Unit},
 };
 
 /// The sum.
@@ -53,26 +56,19 @@ fn line(step: &SumStep, priced: &Quote) -> String {
             price,
             ..
         } => {
-            let material = material.map(|(quantity, material)| {
-                let markup = material.markup.get();
-                let markup = if markup.is_zero() {
-                    String::new()
-                } else {
-                    format!(" + {}%", number(markup))
-                };
-                format!(
-                    " + {} x {}{markup} material",
-                    number(quantity.get()),
-                    unit_price(material.each)
-                )
-            });
-            let material = material.unwrap_or_default();
-            format!(
-                "  {} / 60 x {}{material} = {}",
-                number(man_minutes.get()),
-                rate(at),
-                money(price)
-            )
+            let work = format!("{} / 60 x {}", number(man_minutes.get()), rate(at));
+            let Some((quantity, material)) = material else {
+                return format!("  {work} = {}", money(price));
+            };
+            let bought = format!("{} x {}", number(quantity.get()), unit_price(material.each));
+            let markup = material.markup.get();
+            let bought = if markup.is_zero() {
+                bought
+            } else {
+                let factor = Decimal::ONE + markup / Decimal::ONE_HUNDRED;
+                format!("{bought} x {} ({}% markup)", number(factor), number(markup))
+            };
+            format!("  {work} + {bought} material = {}", money(price))
         }
         SumStep::LineFixed {
             line,
@@ -80,9 +76,10 @@ fn line(step: &SumStep, priced: &Quote) -> String {
             price_each,
             price,
         } => {
-            let name = name_of(priced, line);
+            let each = per(priced.lines.get(line).map_or(Unit::Each, |line| line.unit));
             format!(
-                "{name}: {} x {} = {}",
+                "  fixed at {}{each}: {} x {} = {}",
+                unit_price(price_each),
                 number(quantity.get()),
                 unit_price(price_each),
                 money(price)
@@ -183,9 +180,9 @@ fn result(step: &SumStep) -> String {
             man_minutes,
             rate,
         } => {
-            let left = format!("{} - {} - {}", money(price_before_tax), money(materials), money(fees));
+            let left = less(money(price_before_tax), materials, fees);
             let rate = rate_made(rate.to_cents());
-            format!("Makes: ({left}) x 60 / {} = {rate} an hour", number(man_minutes.get()))
+            format!("Makes: {left} x 60 / {} = {rate} an hour", number(man_minutes.get()))
         }
         _ => String::new(),
     }
@@ -193,7 +190,12 @@ fn result(step: &SumStep) -> String {
 
 /// `what: sum + change = result`.
 fn added(what: &str, sum: Money, change: Money, result: Money) -> String {
-    format!("{what}: {} + {} = {}", money(sum), money(change), money(result))
+    if change.is_negative() {
+        let off = Money::ZERO.checked_sub(change).unwrap_or(change);
+        format!("{what}: {} - {} = {}", money(sum), money(off), money(result))
+    } else {
+        format!("{what}: {} + {} = {}", money(sum), money(change), money(result))
+    }
 }
 
 fn rounding(step: Step) -> String {

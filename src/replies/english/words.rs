@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use crate::{
     conversation::Counted,
-    units::{HourlyCost, ManMinutes, Money, RateMade, RatePerManHour, Unit, UnitPrice},
+    units::{HourlyCost, ManMinutes, Money, RateMade, RatePerManHour, RoundingPolicy, Unit, UnitPrice},
 };
 
 /// Dollars with cents.
@@ -34,6 +34,11 @@ pub(super) fn rate_made(rate: RateMade) -> String {
     format!("{sign}${}", two_places(value.abs()))
 }
 
+/// A difference of dollars without its sign, to the cent.
+pub(super) fn dollars(value: Decimal) -> String {
+    format!("${}", two_places(RoundingPolicy::HalfUp.places(value.abs(), 2)))
+}
+
 /// A price for one unit.
 pub(super) fn unit_price(price: UnitPrice) -> String {
     format!("${}", two_places(price.get()))
@@ -60,12 +65,26 @@ fn two_places(value: Decimal) -> String {
     if value.scale() < 2 {
         value.rescale(2);
     }
-    value.to_string()
+    grouped(&value.to_string())
 }
 
-/// A number without trailing zeros.
+/// A number without trailing zeros, thousands apart.
 pub(super) fn number(value: Decimal) -> String {
-    value.normalize().to_string()
+    grouped(&value.normalize().to_string())
+}
+
+/// A written number with a comma after its thousands.
+fn grouped(written: &str) -> String {
+    let (sign, rest) = written.strip_prefix('-').map_or(("", written), |rest| ("-", rest));
+    let (whole, fraction) = rest.split_at(rest.find('.').unwrap_or(rest.len()));
+    let mut grouped = String::with_capacity(written.len() + whole.len() / 3);
+    for (place, digit) in whole.chars().enumerate() {
+        if place > 0 && (whole.len() - place).is_multiple_of(3) {
+            grouped.push(',');
+        }
+        grouped.push(digit);
+    }
+    format!("{sign}{grouped}{fraction}")
 }
 
 /// Minutes of one unit: all of their decimals, with `min`.
@@ -125,6 +144,20 @@ pub(super) fn per(unit: Unit) -> &'static str {
         Unit::Load => " a load",
         Unit::Hour => " an hour",
         Unit::Job => "",
+    }
+}
+
+/// What a kind goes by: ` the foot`.
+pub(super) fn by(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Each => " the piece",
+        Unit::Foot => " the foot",
+        Unit::SquareFoot => " the sq ft",
+        Unit::Yard => " the yard",
+        Unit::Bag => " the bag",
+        Unit::Load => " the load",
+        Unit::Hour => " the hour",
+        Unit::Job => " the job",
     }
 }
 
@@ -208,7 +241,7 @@ pub(super) fn joined(names: &[String]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{Counted, Decimal, Unit, clock, count, joined, plural, spoken};
+    use super::{Counted, Decimal, Unit, clock, count, joined, number, plural, spoken};
 
     #[test]
     fn names_in_the_plural() {
@@ -232,6 +265,19 @@ mod tests {
         assert_eq!(count(Decimal::ONE, Unit::Job, "mow", None), "mow");
         assert_eq!(count(Decimal::ONE, Unit::Load, "brush", None), "1 load brush");
         assert_eq!(count(Decimal::TWO, Unit::Load, "brush", None), "2 loads brush");
+    }
+
+    #[test]
+    fn thousands_stand_apart() {
+        for (value, written) in [
+            ("1", "1"),
+            ("999.5", "999.5"),
+            ("1000", "1,000"),
+            ("-53201.67", "-53,201.67"),
+            ("1234567.0125", "1,234,567.0125"),
+        ] {
+            assert_eq!(number(value.parse().expect("a number")), written);
+        }
     }
 
     #[test]
