@@ -201,7 +201,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "plan: do it then",
         5,
-        "(do (it | that | them) | lets do (it | that)? | make (it | that) | change (it | that) to | switch (it | that) to | set (it | that) (for | to) | put (it | that | them) down (for)? | we can do (it | that) | well do (it | that) | can we do (it | that)) #when",
+        "(do (it | that | them) | make (it | that) | change (it | that) to | switch (it | that) to | set (it | that) (for | to) | put (it | that | them) down (for)? | we can do (it | that) | well do (it | that) | can we do (it | that)) #when",
         |c, _| {
             whole(Meaning::Plan {
                 place: None,

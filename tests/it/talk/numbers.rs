@@ -55,6 +55,10 @@ fn told_as(text: &str, (number, start, end): (Decimal, usize, usize)) -> Vec<Dec
     if let (true, Some(whole)) = (before.ends_with(':'), numbers(&before).last()) {
         figures.extend([whole.0 + number / sixty, whole.0 * sixty + number]);
     }
+    // "quarter to 9" is 8:45.
+    if before.trim_end().ends_with("quarter to") {
+        figures.push(number - Decimal::ONE);
+    }
     if after.starts_with("sec") {
         figures.push(number / sixty);
     }
@@ -113,7 +117,9 @@ fn corrects_itself(text: &str) -> bool {
 
 fn asks_or_refuses(heard: &Heard) -> bool {
     let asks = heard.json["asks"].as_array().is_some_and(|asks| !asks.is_empty());
-    asks || heard.json["understood"] == serde_json::json!(["unclear"]) || heard.text.contains("cannot be")
+    asks || heard.json["understood"] == serde_json::json!(["unclear"])
+        || heard.text.contains("cannot be")
+        || heard.text.contains("Only the owner")
 }
 
 #[test]
