@@ -557,16 +557,7 @@ fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
             }),
             _ => Cow::Borrowed(meaning),
         },
-        // A kind or a place alone that no question asked for: a remark, when a caution hears it.
-        Meaning::Answer(AnswerSaid::Class(_) | AnswerSaid::Place(_))
-            if guide::calls_up_a_caution(&desk.inbound.text) =>
-        {
-            Cow::Owned(Meaning::Guide(GuideSaid {
-                words: desk.inbound.text.clone(),
-                ..GuideSaid::default()
-            }))
-        }
-        _ => Cow::Borrowed(meaning),
+        _ => as_remark(desk, meaning),
     }
 }
 
@@ -629,6 +620,18 @@ fn only_looks(reading: &Reading) -> bool {
                 Meaning::Look(_) | Meaning::Menu | Meaning::Guide(_) | Meaning::House(_)
             )
         })
+}
+
+/// A kind or a place alone that no question asked for is a remark, when a caution hears it.
+fn as_remark<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
+    let alone = matches!(meaning, Meaning::Answer(AnswerSaid::Class(_) | AnswerSaid::Place(_)));
+    if !alone || !guide::calls_up_a_caution(&desk.inbound.text) {
+        return Cow::Borrowed(meaning);
+    }
+    Cow::Owned(Meaning::Guide(GuideSaid {
+        words: desk.inbound.text.clone(),
+        ..GuideSaid::default()
+    }))
 }
 
 /// Whether a meaning is a remark, which beside anything else is only for the cautions to hear.

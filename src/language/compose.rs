@@ -327,6 +327,11 @@ impl Composer<'_, '_> {
                 self.section.exception_open = Some(span);
                 return;
             }
+            // "done in an hour, less the lunch": how long, then, is not known.
+            Cue::Except if self.section.head == Some(Cue::Done) => {
+                self.section.exception_open = Some(span);
+                return;
+            }
             _ => {}
         }
         let fresh = self.section.head.is_none() && !self.section.has_lines() && self.section.settings.is_empty();

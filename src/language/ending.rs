@@ -94,6 +94,7 @@ impl Composer<'_, '_> {
         section.items = items;
         self.doubt_total(&section, worked.as_ref());
         self.doubt_added(&section);
+        self.doubt_open_exception(&section);
         self.doubt_numbers(&section);
         let crew = section.crew.take().map(|(n, _)| n);
         let lines = assemble(&section, self.words);

@@ -94,7 +94,7 @@ impl Composer<'_, '_> {
     /// `except the one by the door`: nothing that could be left out was understood.
     pub(super) fn doubt_open_exception(&mut self, section: &Section) {
         let Some(from) = section.exception_open else { return };
-        let one = self.words.tokens.lower[from.end..].trim_start().starts_with("one");
+        let one = self.words.tokens.lower[from.end..].split_whitespace().next() == Some("one");
         let fewer = if one {
             QuantitySaid::Exact(Decimal::ONE)
         } else {

@@ -120,7 +120,7 @@ fn of_day(date: NaiveDate, today: NaiveDate, planned: &[(Timestamp, &QuoteEntry)
         many => format!("{many} jobs, {} man-min", number(minutes)),
     };
     Day {
-        name: date.format("%a, %b %-d").to_string(),
+        name: date.format("%a %b %-d").to_string(),
         today: date == today,
         jobs,
         sum,

@@ -22,7 +22,7 @@ impl Default for Doubts {
     fn default() -> Self {
         Doubts {
             other_ln_min: -3.0,
-            doubtful_ln_mean: -0.8,
+            doubtful_ln_mean: -0.6,
         }
     }
 }

@@ -18,7 +18,7 @@ const SLIPS: [(&str, &str); 4] = [
     (r"(?i)\b(minutes?|seconds|dollars?|bucks?|cents) afoot\b", "$1 a foot"),
     // `then in eighty-five minutes`, at the beginning and with a time alone
     (
-        r"(?i)^(?:then|than|down|don|donned|dawned|dun|dumb) in ((?:[\w.-]+ ){1,6}(?:minutes?|hours?|hrs?|mins?))\b",
+        r"(?i)^(?:then|than|down|don|donned|dawned|dun|dumb|one) in ((?:[\w.-]+ ){1,6}(?:minutes?|hours?|hrs?|mins?))\b",
         "done in $1",
     ),
     // `5 yards of mulch at 45 yard`

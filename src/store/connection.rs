@@ -14,7 +14,7 @@ use super::Error;
 const BUSY_WAIT: Duration = Duration::from_secs(5);
 
 /// Prepared statements kept by each connection; a little above the number of files in `sql/`.
-const STATEMENTS_KEPT: usize = 64;
+const STATEMENTS_KEPT: usize = 256;
 
 /// Opens the one connection that may write, and makes the file when there is none.
 pub(super) fn open_to_write(path: &Path) -> Result<Connection, Error> {

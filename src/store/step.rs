@@ -71,6 +71,9 @@ pub struct Answered {
     pub failed: bool,
 }
 
+/// Accounts whose state is held in memory, at some 260 kB each for small ones.
+const STATES_HELD_MAX: usize = 4096;
+
 /// The states held in memory, each known to be as new as the transaction that uses it.
 pub(super) struct States {
     held: HashMap<AccountId, Folded>,
@@ -105,11 +108,25 @@ impl States {
         self.fresh.clear();
     }
 
+    /// Forgets one that this transaction has not used, when as many are held as may be; its next use folds it anew.
+    fn make_room(&mut self) {
+        if self.held.len() < STATES_HELD_MAX {
+            return;
+        }
+        let idle = self.held.keys().find(|account| !self.fresh.contains(account)).copied();
+        if let Some(idle) = idle {
+            self.held.remove(&idle);
+        }
+    }
+
     /// An account's state, as new as the transaction that is open.
     pub(super) fn of(&mut self, connection: &Connection, account: AccountId) -> Result<&mut Folded, Error> {
         let fresh = self.fresh.contains(&account);
         if !fresh {
             self.fresh.push(account);
+        }
+        if !self.held.contains_key(&account) {
+            self.make_room();
         }
         let folded = match self.held.entry(account) {
             Entry::Vacant(place) => return Ok(place.insert(facts::fold(connection, account)?)),

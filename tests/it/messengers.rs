@@ -275,13 +275,13 @@ mod text_messages {
         // The worker runs beside the calls, as it does in `serve`.
         let worker = scene.messengers.clone();
         scene.yard().wait(async move {
-            tokio::spawn(async move {
+            drop(tokio::spawn(async move {
                 loop {
                     worker.work_off_inbox().await.expect("the book works");
                     worker.send_letters().await.expect("the book works");
                     tokio::time::sleep(std::time::Duration::from_millis(20)).await;
                 }
-            })
+            }));
         });
         let given = says(&scene, "SM1", ANA, "note gate <code> 4411");
         assert!(

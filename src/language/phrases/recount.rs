@@ -207,7 +207,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "an exception",
         4,
-        "(all | everything)? (except | excepting | excluding | minus | less | but not | not counting | not including | other than | apart from | aside from | all but | everything but | besides) (for)? (the | that | those)?",
+        "(all | everything)? (except | excepting | excluding | minus | less | but not | but only | not counting | not including | other than | apart from | aside from | all but | everything but | besides) (for)? (the | that | those)?",
         |_, _| Some(Phrase::Cue(Cue::Except)),
     ),
     ("an exception of a kind", 2, "not (the | any | those)?", |_, _| {
