@@ -43,7 +43,11 @@ pub(super) fn instant(desk: &Desk<'_>, when: WhenSaid, before: Option<Timestamp>
 /// The instant of a local date and time. An hour that the clocks skip is read as the hour after it; one that they repeat
 /// as the first of the two.
 pub(super) fn at_local(desk: &Desk<'_>, local: NaiveDateTime) -> Option<Timestamp> {
-    let zone = zone(desk);
+    in_zone(zone(desk), local)
+}
+
+/// The same in a zone.
+pub(super) fn in_zone(zone: Tz, local: NaiveDateTime) -> Option<Timestamp> {
     let found = zone.from_local_datetime(&local).earliest();
     let found = found.or_else(|| {
         zone.from_local_datetime(&(local + chrono::TimeDelta::hours(1)))

@@ -57,6 +57,7 @@ pub use answer::{
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question, TimeQuestion};
 pub use calendar::calendar_hash;
 pub use client::{CLIENT_CHANNEL, ClientQuote, ClientSaid, ScopeLine, Standing, link_hash};
+pub use files::{FileWanted, file_of};
 pub use heard::{Heard, Unheard, Words};
 pub use hearing::{same_money, settles};
 pub use house::{CODE_PLACE, Effect, House, LetterSeen, MemberSeen};

@@ -1,6 +1,7 @@
 //! What the jobs came to: a stretch of time, which work pays, how often quotes are won, which wait for an answer.
 
 use chrono::{Datelike, Days, Months, NaiveDate, NaiveTime};
+use chrono_tz::Tz;
 use rust_decimal::Decimal;
 
 use super::{
@@ -177,8 +178,13 @@ fn year_of(year: i32) -> Option<(NaiveDate, NaiveDate)> {
 }
 
 /// The stretch of time from the first to the last day in the account's own zone.
-pub(super) fn stretch(desk: &Desk<'_>, from: NaiveDate, to: NaiveDate) -> Option<Period> {
-    let midnight = |day: NaiveDate| -> Option<Timestamp> { days::at_local(desk, day.and_time(NaiveTime::MIN)) };
+fn stretch(desk: &Desk<'_>, from: NaiveDate, to: NaiveDate) -> Option<Period> {
+    stretch_in(days::zone(desk), from, to)
+}
+
+/// The stretch of time from the first to the last day in a zone.
+pub(super) fn stretch_in(zone: Tz, from: NaiveDate, to: NaiveDate) -> Option<Period> {
+    let midnight = |day: NaiveDate| -> Option<Timestamp> { days::in_zone(zone, day.and_time(NaiveTime::MIN)) };
     Some(Period {
         from: midnight(from)?,
         until: midnight(to.succ_opt()?)?,

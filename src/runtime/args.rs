@@ -78,11 +78,33 @@ pub(super) enum Command {
         #[arg(required = true, value_name = "TEXT")]
         text: Vec<String>,
     },
-    /// Print the account as it stands
+    /// Print the account as it stands, or write it to files
+    #[command(group(clap::ArgGroup::new("form").required(true).multiple(true)))]
     Export {
-        /// As one JSON object, which is the only form here
-        #[arg(long, required = true)]
+        /// As one JSON object
+        #[arg(long, group = "form")]
         json: bool,
+        /// Everything that was ever said, as one JSON object that `import` reads
+        #[arg(long, group = "form")]
+        whole: bool,
+        /// Jobs, or what --of says, as comma-separated values into a file
+        #[arg(long, value_name = "FILE", group = "form")]
+        csv: Option<PathBuf>,
+        /// Jobs, or what --of says, as a workbook with live formulas into a file
+        #[arg(long, value_name = "FILE", group = "form")]
+        xlsx: Option<PathBuf>,
+        /// What goes into the file: jobs, payments or prices
+        #[arg(long, value_name = "WHAT", default_value = "jobs")]
+        of: String,
+        /// Of which time: january, "last month", "this season", 2025
+        #[arg(long, value_name = "TIME")]
+        period: Option<String>,
+    },
+    /// Read an account written by `export --whole` into a new book
+    Import {
+        /// The file
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
     },
     /// Look the book over: silent when all is well, else a line for each thing that is wrong
     Check,

@@ -192,13 +192,6 @@ fn listener(config: &Config) -> anyhow::Result<Recogniser> {
     Ok(recogniser)
 }
 
-/// Prints the account as one JSON object.
-pub(super) fn export(house: &House) -> anyhow::Result<()> {
-    let account = house.store.owner().account;
-    let json = house.wait(house.store.handle().export(account))??;
-    super::lines::print(&json.to_string())
-}
-
 /// A person's name, if it is one.
 fn checked_name(name: &str) -> anyhow::Result<&str> {
     let name = name.trim();

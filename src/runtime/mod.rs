@@ -20,6 +20,7 @@ mod forget;
 mod house;
 mod lines;
 mod messengers;
+mod moving;
 mod reading;
 mod serve;
 mod settings;
@@ -165,7 +166,25 @@ fn carry_out(house: &mut House, args: Args, demo: bool) -> Result<(), Ended> {
             let with = (photo.as_slice(), voice.as_deref());
             chat::say(house, args.member.as_deref(), &text.join(" "), with, json)
         }
-        Command::Export { .. } => house::export(house),
+        Command::Export {
+            json,
+            whole,
+            csv,
+            xlsx,
+            of,
+            period,
+        } => moving::export(
+            house,
+            &moving::Wanted {
+                json,
+                whole,
+                csv,
+                xlsx,
+                of,
+                period,
+            },
+        ),
+        Command::Import { file } => moving::import(house, &file),
         Command::Link => serve::print_link(house, args.member.as_deref()),
         Command::Account { owner } => house::add_account(house, &owner),
         Command::Member { name } => house::add_member(house, &name),

@@ -79,6 +79,15 @@ pub enum Error {
         /// As stored.
         found: String,
     },
+    /// A file to be read in is not one that was written for it.
+    #[error("that file is not an account written by `export --whole`: {why}")]
+    NotAWhole {
+        /// What is wrong with it.
+        why: String,
+    },
+    /// An account is read only into a book in which nothing was said.
+    #[error("something was said in this book already; name a new file with --db to read the account into")]
+    NotEmpty,
     /// A member of that name is not in the account.
     #[error("nobody in this book is called {name:?}; it has {known}")]
     UnknownMember {

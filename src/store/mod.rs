@@ -30,6 +30,7 @@ mod outbox;
 mod people;
 mod reader;
 mod step;
+mod whole;
 mod writer;
 
 use std::{
@@ -354,6 +355,17 @@ impl StoreHandle {
     /// The account that gave out a client link, by the hash of its secret.
     pub async fn of_client_link(&self, hash: String) -> Result<Option<AccountId>, Error> {
         self.ask(move |connection| people::of_client_link(connection, &hash))
+            .await
+    }
+
+    /// The whole account as one JSON object: what was said and answered, the facts, people and files.
+    pub async fn whole(&self, account: AccountId) -> Result<serde_json::Value, Error> {
+        self.ask(move |connection| whole::write(connection, account)).await
+    }
+
+    /// Reads a whole account into a book in which nothing was said yet.
+    pub async fn read_whole(&self, account: AccountId, account_file: serde_json::Value) -> Result<(), Error> {
+        self.write(move |connection| whole::read(connection, account, &account_file))
             .await
     }
 

@@ -2,7 +2,10 @@
 
 mod clock;
 mod coming_back;
+mod files;
+mod moving;
 mod paying;
 mod planning;
 mod reports;
+mod roles;
 mod yard;

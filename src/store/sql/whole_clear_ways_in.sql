@@ -1,0 +1,2 @@
+-- Ends the sign-in links of a book that is still empty: they are of people who make way.
+DELETE FROM sign_in_link
