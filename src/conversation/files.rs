@@ -82,6 +82,7 @@ pub(super) fn file(desk: &mut Desk<'_>, said: FileSaid) -> Worked {
     let first = match &attachment {
         Attachment::Table(table) => Some(table),
         Attachment::Workbook(book) => book.sheets.first(),
+        Attachment::Picture(_) => None,
     };
     let (name, rows) = first.map_or_else(Default::default, |sheet| (sheet.name.to_lowercase(), sheet.rows.len()));
     desk.say(Part::FileMade { name, rows });

@@ -5,7 +5,7 @@
 //! through is listed, so that a new kind of message or answer is the owner's until somebody decides.
 
 use super::{
-    answer::Part,
+    answer::{Attachment, Part, TimesShown},
     ask::{Ask, Choice, Label, Question},
     desk::{Desk, Worked},
 };
@@ -49,6 +49,7 @@ pub(super) fn may_say(role: Role, meaning: &Meaning) -> bool {
         | Meaning::Finish(_)
         | Meaning::Note { .. }
         | Meaning::Guide(_)
+        | Meaning::PlaceCaution { .. }
         | Meaning::Time(_)
         | Meaning::Menu
         | Meaning::Undo { .. }
@@ -91,8 +92,15 @@ fn without_prices(part: Part) -> Option<Part> {
             Part::Days(shown)
         }
         Part::Ask(ask) => Part::Ask(Box::new(ask_without_prices(*ask)?)),
-        Part::Times(_)
-        | Part::Timed(_)
+        // What a trend is worth is money.
+        Part::Times(rows) => Part::Times(rows.into_iter().map(without_worth).collect()),
+        Part::Timed(mut timed) => {
+            timed.now = timed.now.map(without_worth);
+            Part::Timed(timed)
+        }
+        Part::Attachment(Attachment::Picture(_))
+        | Part::Guide(_)
+        | Part::OddKept
         | Part::Undone(_)
         | Part::Misfit
         | Part::LetGo(_)
@@ -113,6 +121,11 @@ fn without_prices(part: Part) -> Option<Part> {
         | Part::FilesKept { .. } => part,
         _ => return None,
     })
+}
+
+/// Minutes without what their trend is worth.
+fn without_worth(row: TimesShown) -> TimesShown {
+    TimesShown { trend: None, ..row }
 }
 
 /// A question whose choices do not show what things come to.
