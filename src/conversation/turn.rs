@@ -1,4 +1,6 @@
 //! One message from words to outcome: is it an answer or something new, what does it mean, and what is left to ask.
+//!
+//! This file is long because every kind of meaning passes through the one place that carries it out.
 
 use std::borrow::Cow;
 

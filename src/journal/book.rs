@@ -210,28 +210,20 @@ impl Book {
                 quote.priced_at = recorded.at;
                 quote.revise(place.clone(), sheet.clone(), *total);
             }),
-            Event::QuoteWon { no, agreed } => self.change(*no, |quote| {
-                quote.decided_at = Some(recorded.at);
-                quote.win(*agreed);
-            }),
-            Event::QuoteLost { no, reason, price } => {
-                let (reason, price) = (reason.clone(), *price);
-                self.change(*no, |quote| quote.lose(Loss { reason, price }, recorded.at));
+            Event::QuoteWon { no, .. } | Event::QuoteLost { no, .. } => {
+                self.change(*no, |quote| quote.decide(recorded));
             }
             Event::JobPlanned { no, start } => self.change(*no, |quote| {
                 quote.planned = Some(*start);
                 quote.planned_order = recorded.sequence;
             }),
-            Event::PaymentTaken { no, amount, method } => self.change(*no, |quote| {
-                quote.payments.push(Payment {
-                    amount: *amount,
-                    method: method.clone(),
-                    at: recorded.at,
-                });
-            }),
-            Event::CalendarOpened { hash } => self.open_calendar(recorded.member, hash),
-            Event::CalendarShut => self.shut_calendar(recorded.member),
-            Event::PricesShown { name, show } => Arc::make_mut(&mut self.sight).say(name.as_deref(), *show),
+            Event::PaymentTaken { no, amount, method } => {
+                let (amount, method, at) = (*amount, method.clone(), recorded.at);
+                self.change(*no, |quote| quote.payments.push(Payment { amount, method, at }));
+            }
+            Event::CalendarOpened { .. } | Event::CalendarShut | Event::PricesShown { .. } => {
+                self.hear_of_readers(recorded)
+            }
             Event::RestLetGo { no, amount } => self.change(*no, |quote| quote.let_go_of(*amount)),
             Event::WorkStarted { no, .. }
             | Event::WorkPaused { no, .. }
@@ -281,6 +273,16 @@ impl Book {
         });
         if teaches == Teaches::Yes {
             self.teach_job(finished, told);
+        }
+    }
+
+    /// Keeps who may see what from outside the talk.
+    fn hear_of_readers(&mut self, recorded: &Recorded) {
+        match &recorded.event {
+            Event::CalendarOpened { hash } => self.open_calendar(recorded.member, hash),
+            Event::CalendarShut => self.shut_calendar(recorded.member),
+            Event::PricesShown { name, show } => Arc::make_mut(&mut self.sight).say(name.as_deref(), *show),
+            _ => {}
         }
     }
 
@@ -421,6 +423,21 @@ impl QuoteEntry {
         self.status = Status::Lost;
         self.decided_at = Some(told);
         self.lost = Some(loss);
+    }
+
+    /// Takes in the client's decision.
+    fn decide(&mut self, recorded: &Recorded) {
+        match &recorded.event {
+            Event::QuoteWon { agreed, .. } => {
+                self.decided_at = Some(recorded.at);
+                self.win(*agreed);
+            }
+            Event::QuoteLost { reason, price, .. } => {
+                let (reason, price) = (reason.clone(), *price);
+                self.lose(Loss { reason, price }, recorded.at);
+            }
+            _ => {}
+        }
     }
 
     fn let_go_of(&mut self, amount: Money) {

@@ -78,8 +78,16 @@ impl State {
                 let hashes = self.book().calendars_of(recorded.member);
                 keys.extend(hashes.map(|hash| Key::Calendar(hash.clone())));
             }
-            if matches!(recorded.event, Event::ServicePriced(_)) {
-                // Minutes set anew can make the model let go of what it knew of a class in every job.
+            let learns = matches!(
+                recorded.event,
+                Event::ServicePriced(_)
+                    | Event::SettingGiven(_)
+                    | Event::JobFinished(_)
+                    | Event::UnitsTimed { .. }
+                    | Event::MinutesKept { .. }
+            );
+            if learns {
+                // What a job teaches of one class gives its kind a file, in which the sums of all its classes lie.
                 keys.extend(self.book().courses.keys().cloned().map(Key::Times));
             }
         }

@@ -96,16 +96,7 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
         Event::ExtraBilled { no, amount, agreed } => {
             ("extra_billed", of(no).put("amount", amount).put("agreed", agreed))
         }
-        Event::NoteKept { no, place, text } => ("note_kept", kept_with(*no, place).put("text", text)),
-        Event::FileKept {
-            no,
-            place,
-            file,
-            media_type,
-        } => {
-            let written = kept_with(*no, place).put("file", file);
-            ("file_kept", written.put("media_type", media_type))
-        }
+        Event::NoteKept { .. } | Event::FileKept { .. } => write_kept(event),
         Event::MinutesKept { service, size, keep } => ("minutes_kept", of_class(service, size).flag("keep", *keep)),
         Event::UnitsTimed {
             service,
@@ -123,12 +114,7 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
         Event::QuestionClosed => ("question_closed", new()),
         Event::ServiceMentioned { service } => ("service_mentioned", new().put("service", service)),
         Event::QuoteShown { no } => ("quote_shown", of(no)),
-        Event::CalendarOpened { hash } => ("calendar_opened", new().put("hash", hash)),
-        Event::CalendarShut => ("calendar_shut", new()),
-        Event::PricesShown { name, show } => {
-            let written = new().put_some("name", name.as_ref());
-            ("prices_shown", written.flag("show", *show))
-        }
+        Event::CalendarOpened { .. } | Event::CalendarShut | Event::PricesShown { .. } => write_readers(event),
         Event::PlaceCautionKept { .. } | Event::CautionGiven { .. } | Event::GuideShown { .. } => write_guide(event),
         Event::Undone { causes } => ("undone", new().nest("causes", printed(causes))),
         Event::Unknown { payload, .. } => ("unknown", new().put("payload", payload)),
@@ -283,6 +269,64 @@ fn read_clock(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
     }))
 }
 
+/// What is kept beside a job or a place.
+fn write_kept(event: &Event) -> (&'static str, Written) {
+    match event {
+        Event::NoteKept { no, place, text } => ("note_kept", kept_with(*no, place).put("text", text)),
+        Event::FileKept {
+            no,
+            place,
+            file,
+            media_type,
+        } => {
+            let written = kept_with(*no, place).put("file", file);
+            ("file_kept", written.put("media_type", media_type))
+        }
+        _ => ("unknown", Written::new()),
+    }
+}
+
+/// Who may see what from outside the talk.
+fn write_readers(event: &Event) -> (&'static str, Written) {
+    let new = Written::new;
+    match event {
+        Event::CalendarOpened { hash } => ("calendar_opened", new().put("hash", hash)),
+        Event::PricesShown { name, show } => {
+            let written = new().put_some("name", name.as_ref());
+            ("prices_shown", written.flag("show", *show))
+        }
+        _ => ("calendar_shut", new()),
+    }
+}
+
+/// What the guide and the calendar keep.
+fn read_house(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
+    Ok(Some(match kind {
+        "calendar_opened" => Event::CalendarOpened {
+            hash: form.text("hash")?,
+        },
+        "calendar_shut" => Event::CalendarShut,
+        "prices_shown" => Event::PricesShown {
+            name: form.maybe_string("name")?,
+            show: form.flag("show"),
+        },
+        "place_caution_kept" => Event::PlaceCautionKept {
+            place: form.text("place")?,
+            text: form.text("text")?,
+        },
+        "caution_given" => Event::CautionGiven {
+            no: form.maybe("no")?.map(QuoteNo::new),
+            code: form.text("code")?,
+            source: form.text("source")?,
+        },
+        "guide_shown" => Event::GuideShown {
+            plant: form.maybe_string("plant")?,
+            sources: form.values("sources")?,
+        },
+        _ => return Ok(None),
+    }))
+}
+
 fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
     Ok(Some(match kind {
         "note_kept" => Event::NoteKept {
@@ -327,28 +371,7 @@ fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
         "service_mentioned" => Event::ServiceMentioned {
             service: form.text("service")?,
         },
-        "calendar_opened" => Event::CalendarOpened {
-            hash: form.text("hash")?,
-        },
-        "calendar_shut" => Event::CalendarShut,
-        "prices_shown" => Event::PricesShown {
-            name: form.maybe_string("name")?,
-            show: form.flag("show"),
-        },
         "quote_shown" => Event::QuoteShown { no: no(form)? },
-        "place_caution_kept" => Event::PlaceCautionKept {
-            place: form.text("place")?,
-            text: form.text("text")?,
-        },
-        "caution_given" => Event::CautionGiven {
-            no: form.maybe("no")?.map(QuoteNo::new),
-            code: form.text("code")?,
-            source: form.text("source")?,
-        },
-        "guide_shown" => Event::GuideShown {
-            plant: form.maybe_string("plant")?,
-            sources: form.values("sources")?,
-        },
         "undone" => Event::Undone {
             causes: form
                 .values::<String>("causes")?
@@ -356,7 +379,7 @@ fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
                 .map(InboundId::new)
                 .collect(),
         },
-        _ => return Ok(None),
+        _ => return read_house(kind, form),
     }))
 }
 

@@ -39,11 +39,12 @@ pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
             start += 1;
         }
         let strong = words.one_of(at, &["at"]) || words.text(at, at + 1) == "@";
+        // A place of the book first: of two readings that are worth the same, the first is taken.
+        known(words, start, 4, &mut found);
         if !words.one_of(at, &["to", "from"]) {
             named(words, start, true, &mut found);
             loose(words, start, strong, &mut found);
         }
-        known(words, start, 4, &mut found);
     } else {
         known(words, at, 2, &mut found);
         named(words, at, false, &mut found);

@@ -58,14 +58,7 @@ pub(in crate::replies) fn question(question: &Question) -> String {
         }
         Question::WhatIsNumber(number) => format!("What is the {number} for?"),
         Question::WhichReading(words) => format!("How do you mean \"{words}\"?"),
-        Question::CountedTwice(counted, counts) => {
-            let counts: Vec<String> = counts.iter().map(|count| number(*count)).collect();
-            format!(
-                "I heard {} twice. How many in all: {}?",
-                thing(counted),
-                either(&counts)
-            )
-        }
+        Question::CountedTwice(counted, counts) => counted_twice(counted, counts),
         Question::WhichHeard(1) => "I could hardly hear that. Is it right?".to_string(),
         Question::WhichHeard(_) => "I am not sure I heard that right. Which is it?".to_string(),
         Question::OutOfRange { what, text } => format!("\"{text}\" cannot be a {what}. What should it be?"),
@@ -80,9 +73,7 @@ pub(in crate::replies) fn question(question: &Question) -> String {
         Question::HowLong => "How long did it take?".to_string(),
         Question::Time(question) => of_times(question),
         Question::NotOnJob => "I do not have you on a job. Where are you? Say \"here at\" and the place.".to_string(),
-        Question::Region => {
-            "Where do you work? Say your state (\"texas\") and USDA zone (\"zone 8a\"); I keep them.".to_string()
-        }
+        Question::Region => ask_region().to_string(),
         Question::LastFrost => "When is your last frost? Say \"last frost march 15\"; I keep it.".to_string(),
         Question::CautionWhere => "For which place? Say \"heads up at\" the place, then what to tell.".to_string(),
         Question::NoWhatIf => "I have no \"what if\" to use. What should change?".to_string(),
@@ -169,6 +160,19 @@ fn paid_too_much(no: QuoteNo, place: Option<&str>, amount: Money, owed: Money) -
         money(owed),
         money(over)
     )
+}
+
+fn counted_twice(counted: &Counted, counts: &[Decimal]) -> String {
+    let counts: Vec<String> = counts.iter().map(|count| number(*count)).collect();
+    format!(
+        "I heard {} twice. How many in all: {}?",
+        thing(counted),
+        either(&counts)
+    )
+}
+
+fn ask_region() -> &'static str {
+    "Where do you work? Say your state (\"texas\") and USDA zone (\"zone 8a\"); I keep them."
 }
 
 /// A question about times that were measured.

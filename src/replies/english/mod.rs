@@ -112,26 +112,11 @@ fn part(part: &Part) -> String {
         Part::Attachment(Attachment::Workbook(_)) => String::new(),
         Part::Calendar { path, base } => season::calendar(path.as_deref(), base.as_deref()),
         Part::OwnersOnly => "That is the owner's: prices, quotes and the book's figures.".to_string(),
-        Part::PricesShown { name, show } => {
-            let who = name.as_deref().unwrap_or("The crew");
-            let may = if *show {
-                "may see prices now"
-            } else {
-                "does not see prices"
-            };
-            format!("{who} {may}.")
-        }
+        Part::PricesShown { name, show } => prices_shown(name.as_deref(), *show),
         Part::NobodyOfThatName { name, known } => {
             format!("Nobody here is called {}. There is {}.", clipped(name), joined(known))
         }
-        Part::FileMade { name, rows } => {
-            let rows = if *rows == 1 {
-                "1 row".to_string()
-            } else {
-                format!("{rows} rows")
-            };
-            format!("Here is the {name} file, {rows}.")
-        }
+        Part::FileMade { name, rows } => format!("Here is the {name} file, {rows} {}.", plural_of("row", *rows)),
         Part::Guide(shown) => guide::guide(shown),
         Part::OutOfSeason { shown, .. } => guide::out_of_season(shown),
         Part::Caution(caution) => guide::caution(caution),
@@ -172,6 +157,24 @@ fn undone(shown: &UndoneShown) -> String {
         String::new()
     };
     format!("Took back {many}{}.{end}", joined(&taken))
+}
+
+fn plural_of(word: &str, count: usize) -> String {
+    if count == 1 {
+        word.to_string()
+    } else {
+        format!("{word}s")
+    }
+}
+
+fn prices_shown(name: Option<&str>, show: bool) -> String {
+    let who = name.unwrap_or("The crew");
+    let may = if show {
+        "may see prices now"
+    } else {
+        "does not see prices"
+    };
+    format!("{who} {may}.")
 }
 
 fn menu() -> String {

@@ -37,13 +37,14 @@ fn a_whole_day_moves_at_its_own_times() {
         "mow at Birch Rd",
         "won tuesday at 10:30",
     ]);
+    // The export is in UTC until the account says its own zone: 8:00 and 10:30 in Chicago.
     let moved = yard.says("push tuesday to wednesday");
     check(&moved, &[("understood.0", "plan")]);
     check(
         &yard.export(),
         &[
-            ("jobs.0.planned", "2026-01-14T08:00:00-06:00"),
-            ("jobs.1.planned", "2026-01-14T10:30:00-06:00"),
+            ("jobs.0.planned", "2026-01-14T14:00:00+00:00"),
+            ("jobs.1.planned", "2026-01-14T16:30:00+00:00"),
         ],
     );
 }
