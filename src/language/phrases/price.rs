@@ -140,6 +140,27 @@ pub(super) const ROWS: &[Row] = &[
     (
         "revise: discount",
         5,
+        "([knock take give cut shave drop]) ((them | him | her | off)? half (off | price) | half off)",
+        |_, _| change(Change::DiscountPercent(Decimal::from(50))),
+    ),
+    ("revise: discount", 5, "half (off | price)", |_, _| {
+        change(Change::DiscountPercent(Decimal::from(50)))
+    }),
+    (
+        "revise: discount",
+        6,
+        "[knock take bring cut mark] (it | that | them | the price | the total) (down | off)? (by)? #pct",
+        |c, _| change(Change::DiscountPercent(percent(c)?)),
+    ),
+    (
+        "revise: discount",
+        6,
+        "[knock take bring cut mark] (it | that | them | the price | the total) (down | off)? by #money",
+        |c, _| change(Change::DiscountMoney(money_off(c)?)),
+    ),
+    (
+        "revise: discount",
+        5,
         "(off | discount | less | minus) (of)? #pct",
         |c, _| change(Change::DiscountPercent(percent(c)?)),
     ),
