@@ -178,11 +178,7 @@ fn settings_do_exactly_what_messages_do() {
         page.contains("new service fence wash 40 min") && page.contains("value=\"120.00\""),
         "{page}"
     );
-    let at = page
-        .find("fence wash")
-        .map(|_| page.rfind("class-"))
-        .flatten()
-        .is_some();
+    let at = page.find("fence wash").and_then(|_| page.rfind("class-")).is_some();
     assert!(at, "the price list has lines");
     for (line, value) in [
         ("rate", " "),

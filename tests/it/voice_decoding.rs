@@ -4,6 +4,12 @@
 //! that are not ours: libopus, the AAC, MP3 and FLAC encoders of ffmpeg 7, and the AMR encoder of opencore. The plain WAV
 //! is what the others are compared with.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "a test may panic, and bounds what a bad file costs"
+)]
+
 use std::{path::Path, time::Instant};
 
 use rand::{RngExt, SeedableRng, rngs::StdRng};

@@ -94,8 +94,14 @@ pub(super) fn spare_number(words: &Words<'_>, (from, to): (usize, usize), used: 
     })
 }
 
+/// Words from one up to another.
+type Range = (usize, usize);
+
+/// A month, with its day when one was said.
+type MonthDay = (u8, Option<u8>);
+
 /// A month in a stretch, with a day behind it when one is said, and where its day stands.
-fn month(words: &Words<'_>, (from, to): (usize, usize)) -> Option<((u8, Option<u8>), (usize, usize))> {
+fn month(words: &Words<'_>, (from, to): Range) -> Option<(MonthDay, Range)> {
     let at = (from..to).find(|at| words.is(*at, Class::MONTH) && !is_modal(words, from, *at))?;
     let month = u8::try_from(words.value(at, Class::MONTH)?).ok()?;
     let day = match words.get(at + 1).filter(|_| at + 1 < to).map(|token| token.kind) {

@@ -187,7 +187,8 @@ fn at_rate(no: QuoteNo, at: RatePerManHour, priced: &Quote) -> String {
         (!priced.tax.is_zero(), "tax"),
     ]
     .into_iter()
-    .filter_map(|(applies, name)| applies.then(|| name.to_string()))
+    .filter(|(applies, _)| *applies)
+    .map(|(_, name)| name.to_string())
     .collect();
     let with = if with.is_empty() {
         String::new()

@@ -1,5 +1,7 @@
 //! A headless Chromium of the test's own, with an empty profile, a made-up microphone and no way to the world.
 
+#![allow(clippy::disallowed_methods, reason = "a browser is waited for in real time")]
+
 use std::{
     io::{Read, Write},
     net::{TcpListener, TcpStream},

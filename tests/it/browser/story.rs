@@ -1,5 +1,7 @@
 //! What happens in a day: signing in, a quote, a question, no signal, a voice note, another phone, a client.
 
+#![allow(clippy::disallowed_methods, reason = "a browser is waited for in real time")]
+
 use std::path::{Path, PathBuf};
 
 use serde_json::Value;

@@ -46,11 +46,11 @@ fn told_as(text: &str, (number, start, end): (Decimal, usize, usize)) -> Vec<Dec
         let part = number / Decimal::from(10_u64.pow(places));
         figures.extend([part, part * sixty]);
     }
-    if let (true, Some(seconds)) = (after.starts_with(':'), numbers(&after).first()) {
+    if let (true, Some(seconds)) = (after.starts_with(':'), numbers(after).first()) {
         figures.extend([number + seconds.0 / sixty, number * sixty + seconds.0]);
     }
     if number.is_zero() && after.starts_with(':') {
-        figures.extend(numbers(&after).first().map(|minutes| minutes.0));
+        figures.extend(numbers(after).first().map(|minutes| minutes.0));
     }
     if let (true, Some(whole)) = (before.ends_with(':'), numbers(&before).last()) {
         figures.extend([whole.0 + number / sixty, whole.0 * sixty + number]);
