@@ -351,11 +351,7 @@ pub(super) fn fill_for(question: &OpenQuestion, said: &AnswerSaid) -> Option<Fil
                 .or_else(figure)
                 .or_else(|| hour(question.expecting, *number))
         }
-        AnswerSaid::Time(minute) if question.expecting == Expecting::Time => {
-            // Nobody is done before seven in the morning.
-            let afternoon = if *minute < 7 * 60 { *minute + 12 * 60 } else { *minute };
-            Some(Fill::Number(Decimal::from(afternoon)))
-        }
+        AnswerSaid::Time(minute) if question.expecting == Expecting::Time => Some(Fill::Number(Decimal::from(*minute))),
         AnswerSaid::Time(_) => None,
         AnswerSaid::Number(number) | AnswerSaid::Money(number) => number_fill(question.expecting, *number),
         AnswerSaid::Minutes(minutes) => takes_minutes(question)

@@ -112,7 +112,8 @@ pub(super) fn pause(desk: &mut Desk<'_>, at: Option<WhenSaid>) -> Worked {
 pub(super) fn resume(desk: &mut Desk<'_>, at: Option<WhenSaid>) -> Worked {
     let no = match clock_of(desk, Status::Paused) {
         Ok(no) => no,
-        Err(stop) => match running(desk).filter(|_| at.is_some()) {
+        // It may tell of a time gone by, before the word of the break itself has come.
+        Err(stop) => match running(desk).filter(|_| at.is_some() || desk.inbound.at < desk.ctx.now) {
             Some(no) => no,
             None => return Err(stop),
         },
@@ -262,7 +263,8 @@ fn show_corrected(desk: &mut Desk<'_>, no: QuoteNo, at: Timestamp) {
     }
 }
 
-/// A time of day gone by: the last that fits, with or without half a day more, not before a time and not ahead of now.
+/// A time of day gone by, with or without half a day more, not ahead of now: the first that fits after `not_before`, since
+/// a clock that was forgotten did not run half a day longer than it had to; without such a time, the last that fits.
 fn past(desk: &Desk<'_>, when: WhenSaid, not_before: Option<Timestamp>) -> Worked<Timestamp> {
     let now = desk.inbound.at;
     let fits = |at: Timestamp| {
@@ -283,15 +285,17 @@ fn past(desk: &Desk<'_>, when: WhenSaid, not_before: Option<Timestamp>) -> Worke
     };
     let time = |minute: u32| NaiveTime::from_hms_opt(minute / 60 % 24, minute % 60, 0);
     let minute = u32::from(minute);
-    for day in day {
-        for shifted in [minute, (minute + 12 * 60) % (24 * 60)] {
-            let at = time(shifted).and_then(|time| days::at_local(desk, day.and_time(time)));
-            if let Some(at) = at.filter(|at| fits(*at)) {
-                return Ok(at);
-            }
-        }
-    }
-    Err(Refused::TimeDoesNotFit(time(minute).unwrap_or(NaiveTime::MIN)).into())
+    let halves = [minute, (minute + 12 * 60) % (24 * 60)];
+    let mut fitting = day
+        .into_iter()
+        .flat_map(|day| halves.map(|half| (day, half)))
+        .filter_map(|(day, half)| days::at_local(desk, day.and_time(time(half)?)))
+        .filter(|at| fits(*at));
+    let chosen = match not_before {
+        Some(_) => fitting.min(),
+        None => fitting.next(),
+    };
+    chosen.ok_or_else(|| Refused::TimeDoesNotFit(time(minute).unwrap_or(NaiveTime::MIN)).into())
 }
 
 fn said_or_now(desk: &Desk<'_>, no: QuoteNo, when: Option<WhenSaid>) -> Worked<Timestamp> {

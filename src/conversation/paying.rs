@@ -63,6 +63,11 @@ fn paying_job(desk: &Desk<'_>, place: Option<&PlaceSaid>, amount: Option<Money>)
         |entry: &QuoteEntry| matches!(entry.status, Status::Won | Status::Here | Status::Paused) && owes(entry);
     let open = |entry: &QuoteEntry| entry.status == Status::Open;
     // The amount decides between several at one place; without a place, what is talked about comes first.
+    if place.is_some()
+        && let Ok(no) = which::job(desk, place, &[&exactly], Last::Ask)
+    {
+        return Ok(no);
+    }
     if place.is_some() || desk.current_quote().is_none_or(|entry| !done(entry)) {
         which::job(
             desk,

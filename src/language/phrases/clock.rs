@@ -6,7 +6,6 @@ use rust_decimal::prelude::ToPrimitive;
 use super::{Cue, Phrase, Row, class, minutes, money, text, timed, whole};
 use crate::language::meaning::{Meaning, StopwatchSaid, WhenSaid};
 use crate::language::pattern::Cap;
-use crate::language::token::TokenKind;
 use crate::language::words::Words;
 
 fn cue(cue: Cue) -> Option<Phrase> {
@@ -35,9 +34,8 @@ fn readings(caps: &[Cap], single_ok: bool) -> Option<Phrase> {
 /// `large 14 and a half`: a broken number cannot be a count of plants, so it is a reading.
 fn broken_reading(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     let said = minutes(caps)?;
-    let clocked = (0..words.len()).any(|at| words.get(at).is_some_and(|t| matches!(t.kind, TokenKind::Clock(..))));
     let broken = !timed(caps) && said.range.is_none() && !said.minutes.is_integer();
-    (broken || (timed(caps) && clocked))
+    (broken || (timed(caps) && super::clocked(words)))
         .then(|| readings(caps, true))
         .flatten()
 }
@@ -257,10 +255,7 @@ pub(super) const ROWS: &[Row] = &[
         "time: readings by the watch",
         6,
         "#class : #reading ,? (and | then)? #reading (,? (and | then)? #reading)? (,? (and | then)? #reading)? (,? (and | then)? #reading)?",
-        |c, w| {
-            let clocked = (0..w.len()).any(|at| w.get(at).is_some_and(|t| matches!(t.kind, TokenKind::Clock(..))));
-            clocked.then(|| readings(c, false)).flatten()
-        },
+        |c, w| super::clocked(w).then(|| readings(c, false)).flatten(),
     ),
     (
         "paid: a sum and how",

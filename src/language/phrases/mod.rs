@@ -27,6 +27,7 @@ use super::meaning::{
 };
 use super::pattern::{Cap, Dim, Firsts, Pattern};
 use super::rules::count::Counted;
+use super::token::TokenKind;
 use super::words::Words;
 
 /// A part of a meaning.
@@ -340,6 +341,15 @@ pub(super) fn man(caps: &[Cap]) -> bool {
 
 pub(super) fn timed(caps: &[Cap]) -> bool {
     caps.iter().any(|cap| matches!(cap, Cap::Mins(_, _, true)))
+}
+
+/// Whether a time like `12:30` stands in the message.
+pub(super) fn clocked(words: &Words<'_>) -> bool {
+    (0..words.len()).any(|at| {
+        words
+            .get(at)
+            .is_some_and(|token| matches!(token.kind, TokenKind::Clock(..)))
+    })
 }
 
 pub(super) fn money(caps: &[Cap]) -> Option<Decimal> {

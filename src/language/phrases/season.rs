@@ -25,8 +25,28 @@ fn whens(caps: &[Cap]) -> Vec<WhenSaid> {
     caps.iter().filter_map(when).collect()
 }
 
-fn break_between(caps: &[Cap]) -> Option<Phrase> {
-    let whens = whens(caps);
+/// `12`, `12:30`: an hour or a time of day, which the break's own words make of it; a duration is neither.
+fn moment(cap: &Cap, clocked: bool) -> Option<WhenSaid> {
+    let (said, timed) = match cap {
+        Cap::When(when) => return Some(*when),
+        Cap::Mins(said, false, timed) if clocked || !timed => (said, *timed),
+        _ => return None,
+    };
+    let figure = said
+        .minutes
+        .to_u32()
+        .filter(|_| said.minutes.is_integer() && said.range.is_none())?;
+    let (hour, minute) = if timed { (figure / 60, figure % 60) } else { (figure, 0) };
+    let minute_of_day = day::minute_of_day(hour, minute).filter(|_| hour > 0)?;
+    Some(WhenSaid {
+        day: None,
+        minute_of_day: Some(minute_of_day),
+    })
+}
+
+fn break_between(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let clocked = super::clocked(words);
+    let whens: Vec<WhenSaid> = caps.iter().filter_map(|cap| moment(cap, clocked)).collect();
     let [from, to] = whens.as_slice() else { return None };
     whole(Meaning::Clock(ClockSaid::Break {
         from: Some(*from),
@@ -133,7 +153,13 @@ pub(super) const ROWS: &[Row] = &[
         "clock: a break that was",
         8,
         "(lunch | break | took lunch | took a break | lunch break | we took lunch | we had lunch | had lunch | lunch was) (from)? #when (to | - | until | till)? #when",
-        |c, _| break_between(c),
+        break_between,
+    ),
+    (
+        "clock: a break that was",
+        8,
+        "(lunch | break | took lunch | took a break | lunch break | we took lunch | we had lunch | had lunch | lunch was) (from)? (#when | #mins) (to | - | until | till) (#when | #mins)",
+        break_between,
     ),
     (
         "clock: a break of so long",

@@ -400,7 +400,13 @@ pub(super) fn forgotten(shown: &ForgottenShown) -> String {
 
 /// What a message had done that was taken back; empty when the words say it all.
 pub(super) fn undone(facts: &[Event]) -> String {
-    let told: Vec<String> = facts.iter().filter_map(fact).collect();
+    // A clock put right works its finish out again: without that the job is done all the same.
+    let corrected = facts.iter().any(|event| matches!(event, Event::ClockCorrected { .. }));
+    let told: Vec<String> = facts
+        .iter()
+        .filter(|event| !(corrected && matches!(event, Event::JobFinished(_))))
+        .filter_map(fact)
+        .collect();
     if told.is_empty() {
         String::new()
     } else {

@@ -54,7 +54,11 @@ fn a_beginning_put_right_after_the_finish_is_worked_out_again() {
     check(&yard.says("done"), &[("job.man_minutes", "60")]);
     yard.at("2026-01-12 09:40");
     check(&yard.says("I got there at 8:10"), &[("job.man_minutes", "80")]);
-    check_says(&yard.says("undo"), &["I got there at 8:10"]);
+    check_says(&yard.says("undo"), &["I got there at 8:10", "as before"]);
+    check(
+        &yard.export(),
+        &[("jobs.0.man_minutes", "60"), ("jobs.0.status", "done")],
+    );
 }
 
 #[test]
@@ -63,6 +67,17 @@ fn an_end_that_was_said_late_counts_from_when_it_was() {
     yard.at("2026-01-12 08:30").says("here with 2 guys");
     yard.at("2026-01-12 15:00");
     check(&yard.says("done at 11:30"), &[("job.man_minutes", "360")]);
+}
+
+#[test]
+fn breaks_that_were_are_taken_out() {
+    let mut yard = at_alder();
+    yard.at("2026-01-12 08:30").says("here with 2 guys");
+    yard.at("2026-01-12 13:00");
+    yard.says("lunch 12 to 12:30");
+    yard.at("2026-01-12 13:30");
+    // Five hours less half of one, for two people.
+    check(&yard.says("done"), &[("job.man_minutes", "540")]);
 }
 
 /// A clock left running is noticed, asked about at the finish, and settled by a time of day.
@@ -76,6 +91,9 @@ fn a_forgotten_clock_is_noticed_and_asked_about() {
     let asked = yard.says("done");
     check_says(&asked, &["When was it done?"]);
     assert!(asked["job"].is_null(), "nothing is finished while it is asked");
+    let done = yard.says("4:30");
+    // 8:30 to 16:30 of the day before.
+    check(&done, &[("job.man_minutes", "480"), ("job.status", "done")]);
 }
 
 #[test]
@@ -103,16 +121,16 @@ fn changes_of_the_clocks_hour_add_and_take_nothing() {
     }
 }
 
-/// Messages that come late, all at once, come to what they would have come to in time.
+/// Messages that come late or out of order come to what they would have come to in time.
 #[test]
-fn late_messages_come_to_the_same() {
+fn late_and_mixed_up_messages_come_to_the_same() {
     let time = |text: &str| text.parse().expect("an instant");
     let sent = [
         ("here with 2 guys", "2026-01-12T14:30:00Z"),
         ("lunch", "2026-01-12T18:00:00Z"),
         ("back", "2026-01-12T18:30:00Z"),
     ];
-    for order in [[0, 1, 2]] {
+    for order in [[0, 1, 2], [0, 2, 1]] {
         let mut yard = at_alder();
         yard.at("2026-01-12 12:45");
         for index in order {
