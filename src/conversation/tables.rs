@@ -12,7 +12,7 @@ use rust_decimal::Decimal;
 use super::answer::{Cell, Table};
 use crate::{
     journal::{Book, Class, Period, QuoteEntry, Service, Status},
-    pricing::{self, ExtraWhat, FeeKind, SheetLine},
+    pricing::{self, SheetLine},
     units::{ManMinutes, Money, Timestamp},
 };
 
@@ -216,15 +216,7 @@ fn now_cells(book: &Book, line: &pricing::QuoteLine, row: usize) -> [Cell; 2] {
 }
 
 fn extra_cells(extra: &pricing::Extra, rate: Decimal, row: usize) -> Vec<Cell> {
-    let what = match extra.what {
-        ExtraWhat::SetUp => "set-up",
-        ExtraWhat::Haul => "haul",
-        ExtraWhat::Drive => "drive",
-        ExtraWhat::Fee(FeeKind::DumpFee) => "dump fee",
-        ExtraWhat::Minimum => "minimum",
-        ExtraWhat::Rounding => "rounding",
-        ExtraWhat::PriceSaid => "price said",
-    };
+    let what = extra.what.name();
     let Some(work) = extra.man_minutes else {
         return sum_cells(what, extra.price);
     };

@@ -13,7 +13,7 @@ use super::{
 };
 use crate::{
     pricing::{
-        Basis, Extra, ExtraWhat, FeeKind, Quote, QuoteLine, Step, Tax,
+        Basis, Extra, Quote, QuoteLine, Step, Tax,
         cost::{PerPeriod, Period},
     },
     units::{QuoteNo, RoundingPolicy},
@@ -93,15 +93,7 @@ fn line(line: &QuoteLine) -> Value {
 }
 
 fn extra(extra: &Extra) -> Value {
-    let what = match extra.what {
-        ExtraWhat::SetUp => "set-up",
-        ExtraWhat::Haul => "haul",
-        ExtraWhat::Drive => "drive",
-        ExtraWhat::Fee(FeeKind::DumpFee) => "dump fee",
-        ExtraWhat::Minimum => "minimum",
-        ExtraWhat::Rounding => "rounding",
-        ExtraWhat::PriceSaid => "price said",
-    };
+    let what = extra.what.name();
     let mut object = Map::new();
     object.insert("what".to_string(), json!(what));
     if let Some(work) = extra.man_minutes {

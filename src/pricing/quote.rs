@@ -106,6 +106,21 @@ pub enum ExtraWhat {
     PriceSaid,
 }
 
+impl ExtraWhat {
+    /// What the trade calls it; the name that answers and files carry.
+    pub fn name(self) -> &'static str {
+        match self {
+            ExtraWhat::SetUp => "set-up",
+            ExtraWhat::Haul => "haul",
+            ExtraWhat::Drive => "drive",
+            ExtraWhat::Fee(FeeKind::DumpFee) => "dump fee",
+            ExtraWhat::Minimum => "minimum",
+            ExtraWhat::Rounding => "rounding",
+            ExtraWhat::PriceSaid => "price said",
+        }
+    }
+}
+
 impl Quote {
     /// The whole sum, step by step, as it was computed.
     pub fn explain(&self) -> &[SumStep] {

@@ -25,6 +25,12 @@ use tallyhand::{
     units::{InboundId, MemberId, Timestamp},
 };
 
+#[path = "../it/support/spelled.rs"]
+#[allow(dead_code, reason = "the tests use the rest of it")]
+mod spelled;
+
+use spelled::{DICTATED, cardinal};
+
 /// The sentences and what was said before them.
 const SENTENCES: &str = include_str!("../../fixtures/speech/sentences.txt");
 
@@ -144,52 +150,10 @@ fn plain(text: &str) -> Vec<String> {
 }
 
 fn spell(word: &str) -> Vec<String> {
-    const SMALL: [&str; 20] = [
-        "zero",
-        "one",
-        "two",
-        "three",
-        "four",
-        "five",
-        "six",
-        "seven",
-        "eight",
-        "nine",
-        "ten",
-        "eleven",
-        "twelve",
-        "thirteen",
-        "fourteen",
-        "fifteen",
-        "sixteen",
-        "seventeen",
-        "eighteen",
-        "nineteen",
-    ];
-    const TENS: [&str; 10] = [
-        "", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety",
-    ];
-    let Ok(number) = word.parse::<usize>() else {
-        return vec![word.to_string()];
-    };
-    let mut words = Vec::new();
-    if number >= 1_000 {
-        return vec![word.to_string()];
+    match word.parse::<u32>() {
+        Ok(number) if number < 1_000 => cardinal(number, DICTATED).split(' ').map(str::to_string).collect(),
+        _ => vec![word.to_string()],
     }
-    if number >= 100 {
-        words.extend([SMALL[number / 100], "hundred"]);
-    }
-    match number % 100 {
-        0 if number >= 100 => {}
-        small @ 0..=19 => words.push(SMALL[small]),
-        rest => {
-            words.push(TENS[rest / 10]);
-            if rest % 10 > 0 {
-                words.push(SMALL[rest % 10]);
-            }
-        }
-    }
-    words.into_iter().map(str::to_string).collect()
 }
 
 /// Words to change, drop or add to make one text the other (Levenshtein).

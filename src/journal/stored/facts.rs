@@ -282,7 +282,7 @@ fn write_kept(event: &Event) -> (&'static str, Written) {
             let written = kept_with(*no, place).put("file", file);
             ("file_kept", written.put("media_type", media_type))
         }
-        _ => ("unknown", Written::new()),
+        other => write(other),
     }
 }
 
@@ -295,7 +295,8 @@ fn write_readers(event: &Event) -> (&'static str, Written) {
             let written = new().put_some("name", name.as_ref());
             ("prices_shown", written.flag("show", *show))
         }
-        _ => ("calendar_shut", new()),
+        Event::CalendarShut => ("calendar_shut", new()),
+        other => write(other),
     }
 }
 

@@ -116,7 +116,7 @@ fn part(part: &Part) -> String {
         Part::NobodyOfThatName { name, known } => {
             format!("Nobody here is called {}. There is {}.", clipped(name), joined(known))
         }
-        Part::FileMade { name, rows } => format!("Here is the {name} file, {rows} {}.", plural_of("row", *rows)),
+        Part::FileMade { name, rows } => format!("Here is the {name} file, {}.", rows_of(*rows)),
         Part::Guide(shown) => guide::guide(shown),
         Part::OutOfSeason { shown, .. } => guide::out_of_season(shown),
         Part::Caution(caution) => guide::caution(caution),
@@ -159,11 +159,11 @@ fn undone(shown: &UndoneShown) -> String {
     format!("Took back {many}{}.{end}", joined(&taken))
 }
 
-fn plural_of(word: &str, count: usize) -> String {
+fn rows_of(count: usize) -> String {
     if count == 1 {
-        word.to_string()
+        "1 row".to_string()
     } else {
-        format!("{word}s")
+        format!("{count} rows")
     }
 }
 
