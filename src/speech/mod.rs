@@ -1,6 +1,6 @@
 //! How do the words get out of a voice note?
 //!
-//! [`Recogniser::hear`] takes the bytes of a note as they came from a messenger and gives [`Heard`]: the likeliest words,
+//! [`Recogniser::hear`] takes the bytes of a note as they came from a messenger and gives [`Heard`](crate::conversation::Heard): the likeliest words,
 //! and other readings where they are doubtful. Behind it one thread of its own works through a queue with a limit, so
 //! that however long a note takes, no text ever waits for it.
 //!
