@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 
 use crate::{
     journal::{Fill, Hole, OpenQuestion, Settled, Slot},
-    language::{AnswerSaid, Expecting},
+    language::{AnswerSaid, Expecting, ExtraKind},
     units::{Money, QuoteNo, Unit},
 };
 
@@ -204,6 +204,8 @@ pub enum Question {
     PriceBeforeOrAfter(Money),
     /// Something about times measured.
     Time(TimeQuestion),
+    /// What a part of the price comes to, for which the account has no figure.
+    HowMuchIs(ExtraKind),
     /// How long the work took.
     HowLong,
     /// No job's clock runs, or none stands.

@@ -13,11 +13,11 @@ use super::{
     lines::{self, line_choice},
     places::{self, PlaceChosen},
     quoting::{self, Showing},
-    recount,
+    recount, setting,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, QuoteEntry, Slot},
-    language::{Change, ClassSaid, Expecting, ExtraKind, LineSaid, PlaceSaid, QuantitySaid},
+    language::{Change, ClassSaid, Expecting, ExtraKind, LineSaid, PlaceSaid, QuantitySaid, TaxOn},
     pricing::{self, Basis, Discount, Effort, FeeKind, Sheet, SheetLine, Step, Tax},
     units::{ManMinutes, Quantity, QuoteNo},
 };
@@ -252,9 +252,13 @@ fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Wor
             done.work_changed = changes_work(*what);
             done.remarks.push(Remark::LeftOut(*what));
         }
+        Change::With(what) => done.work_changed = charge(desk, sheet, item, *what)?,
         Change::ExtraMinutes(what, minutes) => {
             set_extra_minutes(sheet, *what, *minutes)?;
             done.work_changed = true;
+        }
+        Change::ExtraMoney(what, _) if goes_by_minutes(*what) => {
+            done.work_changed = figure_of(desk, sheet, item, *what)?
         }
         Change::ExtraMoney(what, money) => {
             set_extra_money(sheet, *what, *money)?;
@@ -543,6 +547,62 @@ fn leave_out(sheet: &mut Sheet, what: ExtraKind) {
     }
 }
 
+/// Whether a part of the price is charged on a sheet.
+fn is_charged(sheet: &Sheet, what: ExtraKind) -> bool {
+    match what {
+        ExtraKind::SetUp => sheet.set_up.is_some(),
+        ExtraKind::Haul => sheet.haul.is_some(),
+        ExtraKind::Drive => sheet.drive.is_some(),
+        ExtraKind::DumpFee => sheet.fees.iter().any(|(kind, _)| *kind == FeeKind::DumpFee),
+        ExtraKind::Tax => sheet.tax != Tax::None,
+        ExtraKind::Minimum | ExtraKind::Rounding | ExtraKind::Discount | ExtraKind::Material => true,
+    }
+}
+
+/// Charges what was asked for by name, at the account's own figure; without one the figure is asked for. Tells whether the
+/// work changed.
+fn charge(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, what: ExtraKind) -> Worked<bool> {
+    if is_charged(sheet, what) {
+        return Ok(false);
+    }
+    let own = quoting::blank_sheet(desk);
+    if is_charged(&own, what) {
+        match what {
+            ExtraKind::SetUp => (sheet.set_up, sheet.set_up_learned) = (own.set_up, own.set_up_learned),
+            ExtraKind::Haul => sheet.haul = own.haul,
+            ExtraKind::Drive => sheet.drive = own.drive,
+            ExtraKind::DumpFee => sheet.fees = own.fees,
+            _ => sheet.tax = own.tax,
+        }
+        return Ok(changes_work(what));
+    }
+    figure_of(desk, sheet, item, what)
+}
+
+fn goes_by_minutes(what: ExtraKind) -> bool {
+    matches!(what, ExtraKind::SetUp | ExtraKind::Haul | ExtraKind::Drive)
+}
+
+/// Asks what a part of the price comes to, and charges it; a part that goes by minutes is asked for in minutes.
+fn figure_of(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, what: ExtraKind) -> Worked<bool> {
+    let timed = goes_by_minutes(what);
+    let (hole, expecting) = if timed {
+        (Hole::Minutes, Expecting::Minutes)
+    } else {
+        (Hole::Money, Expecting::Money)
+    };
+    let slot = desk.slot(item, hole);
+    let Some(Fill::Number(figure)) = desk.filled(slot) else {
+        return Err(Ask::value(slot, Question::HowMuchIs(what), expecting).into());
+    };
+    match what {
+        ExtraKind::Tax => sheet.tax = setting::tax_of(figure, TaxOn::Everything)?,
+        _ if timed => set_extra_minutes(sheet, what, figure)?,
+        _ => set_extra_money(sheet, what, figure)?,
+    }
+    Ok(changes_work(what))
+}
+
 fn set_extra_minutes(sheet: &mut Sheet, what: ExtraKind, minutes: Decimal) -> Worked {
     let minutes = figures::man_minutes_or_off(minutes)?;
     match what {
@@ -558,14 +618,14 @@ fn set_extra_minutes(sheet: &mut Sheet, what: ExtraKind, minutes: Decimal) -> Wo
 }
 
 fn set_extra_money(sheet: &mut Sheet, what: ExtraKind, money: Decimal) -> Worked {
-    let money = figures::money_or_off(What::Fee, money)?;
+    let sum = figures::money_or_off(What::Fee, money)?;
     match what {
         ExtraKind::DumpFee => {
             sheet.fees.retain(|(kind, _)| *kind != FeeKind::DumpFee);
-            sheet.fees.extend(money.map(|fee| (FeeKind::DumpFee, fee)));
+            sheet.fees.extend(sum.map(|fee| (FeeKind::DumpFee, fee)));
         }
-        ExtraKind::Minimum => sheet.minimum = money,
-        _ => return Err(Refused::NotMoney(what).into()),
+        ExtraKind::Minimum => sheet.minimum = sum,
+        _ => return Err(Refused::NotMoney(what, money).into()),
     }
     Ok(())
 }

@@ -103,7 +103,7 @@ fn extra_money(what: ExtraKind, money: Decimal) -> Worked<SettingSet> {
     match what {
         ExtraKind::DumpFee => Ok(SettingSet::DumpFee(figures::money_or_off(What::Fee, money)?)),
         ExtraKind::Minimum => Ok(SettingSet::Minimum(figures::money_or_off(What::Minimum, money)?)),
-        _ => Err(Refused::NotMoney(what).into()),
+        _ => Err(Refused::NotMoney(what, money).into()),
     }
 }
 
@@ -119,7 +119,7 @@ fn period(yearly: bool) -> Period {
     if yearly { Period::Year } else { Period::Month }
 }
 
-fn tax_of(percent: Decimal, on: TaxOn) -> Worked<Tax> {
+pub(super) fn tax_of(percent: Decimal, on: TaxOn) -> Worked<Tax> {
     if percent.is_zero() {
         return Ok(Tax::None);
     }

@@ -213,7 +213,7 @@ impl Figures {
                 self.add(*crew);
             }
             Change::Crew(crew) => self.add(*crew),
-            Change::No(_) | Change::Place(_) | Change::UseThat | Change::BillExtra => {}
+            Change::No(_) | Change::With(_) | Change::Place(_) | Change::UseThat | Change::BillExtra => {}
         }
     }
 

@@ -9,7 +9,7 @@ use super::Expecting;
 use super::except::{alternatives, exceptions_left};
 use super::lines::{Lines, assemble, unsaid};
 use super::meaning::{AnswerSaid, Change, ClassSaid, Doubt, Look, Meaning, PlaceSaid, QuantitySaid, Said, Span, Unit};
-use super::measures::meters;
+use super::measures::{meters, on_each_side};
 use super::names::unknown_names;
 use super::parts;
 use super::phrases::recount::OF_THEM;
@@ -242,7 +242,9 @@ impl Composer<'_, '_> {
 
     /// Changes, which within a list may be a correction of its last count or its place.
     fn take_changes(&mut self, changes: &[Change], span: Span) {
-        if self.sizes_count(changes) {
+        // "done in 3 hours with haul": what the time was spent on, and no charge.
+        let of_a_time = matches!(self.section.head, Some(Cue::Done | Cue::Took | Cue::Did));
+        if self.sizes_count(changes) || of_a_time && matches!(changes, [Change::With(_)]) {
             return;
         }
         if let Some(value) = self.corrects_count(changes) {
@@ -528,6 +530,7 @@ impl Composer<'_, '_> {
         } = assemble(&section, self.words);
         self.out.doubts.extend(doubts);
         self.out.doubts.extend(alternatives(self.words, &lines));
+        self.out.doubts.extend(on_each_side(self.words, &lines));
         let of_each = self.price_behind_a_count(&section, &mut lines);
         if let (true, None, true, Some(first)) = (
             self.joins,

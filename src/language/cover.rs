@@ -233,6 +233,11 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         }
         "for a price" => to == words.len() || stop(words, to).is_some() || words.one_of(to, &["at", "for"]),
         "revise: count said again" | "revise: what if a count" => (0..from).all(sign) && (to..words.len()).all(sign),
+        // "plus drive time 20 min": at that figure, not at the account's own.
+        "extra: charged" => !figure_follows(words, to),
+        // "10 small crapes should take an hour": the count's, not those of a kind.
+        "revise: minutes of a kind" => from == 0 || !counted_before(words, from),
+        "time for all of it" => !words.is(to, Class::EACH.or(Class::PER)),
         // "took me half an hour" is a finish; "mow, take 40 min" is not.
         "time for the work" if opens && words.spelled(from, "took") => false,
         // "they want the gutters done" asks for it.
@@ -311,6 +316,18 @@ fn counted(words: &Words<'_>, at: usize) -> bool {
     number::number(words, at).is_some() || words.is(at, Class::SIZE)
 }
 
+/// A figure stands right behind, or behind a small word.
+fn figure_follows(words: &Words<'_>, to: usize) -> bool {
+    let link = words.one_of(to, &["of", "at", "is", "for"]) || words.sign(to, ':') || words.sign(to, '=');
+    let at = to + usize::from(link);
+    number::number(words, at).is_some() || words.sign(at, '$')
+}
+
+/// A count or a size ends right before.
+fn counted_before(words: &Words<'_>, from: usize) -> bool {
+    words.is(from - 1, Class::SIZE) || number::number(words, from - 1).is_some()
+}
+
 /// The phrase itself says what its figure is for.
 fn led(words: &Words<'_>, from: usize) -> bool {
     words.one_of(
@@ -318,7 +335,7 @@ fn led(words: &Words<'_>, from: usize) -> bool {
         &[
             "at", "use", "using", "with", "call", "lets", "do", "tell", "go", "settle", "round",
         ],
-    ) || words.text(from, from + 1) == "@"
+    )
 }
 
 /// A kind, a size or a unit stands right before.

@@ -49,7 +49,7 @@ classes! {
     SOLO "solo" 35; SUFFIX "suffix" 36; WEAKSUFFIX "weaksuffix" 37; TITLE "title" 38; WEEKDAY "weekday" 39;
     MONTH "month" 40; TODAY "today" 41; AMPM "ampm" 42; NOON "noon" 43; DAYPART "daypart" 44; FILLER "filler" 45;
     CONTEXT "context" 46; LEAD "lead" 47; CORRECTION "correction" 48; KINDSLIP "kindslip" 49; GENERIC "generic" 50;
-    METHOD "method" 51; NAMELIKE "namelike" 52; RULE "rule" 53;
+    METHOD "method" 51; NAMELIKE "namelike" 52; RULE "rule" 53; MEASURE "measure" 54;
 }
 
 impl Class {

@@ -268,6 +268,8 @@ pub enum Change {
     WorkManMinutes(MinutesSaid),
     /// `no haul`, `skip the set-up`.
     No(ExtraKind),
+    /// `plus dump fee`, `add tax`: charged, at the account's own figure.
+    With(ExtraKind),
     /// `haul 30`, `set-up 20` on this quote only: man-minutes.
     ExtraMinutes(ExtraKind, Decimal),
     /// `dump fee 40` on this quote only: dollars.

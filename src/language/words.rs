@@ -247,14 +247,15 @@ impl<'a> Words<'a> {
     }
 }
 
-/// A word as rules compare it: in lower case, and what has an apostrophe (`there's`) as the lexicon spells it.
+/// A word as rules compare it: in lower case; what has an apostrophe (`there's`) or is a sign (`&`) as the lexicon spells it.
 fn spelling<'a>(tokens: &'a Tokens<'a>, index: usize, lexicon: &'a Lexicon) -> &'a str {
     let token = &tokens.list[index];
     if !token.is_word() {
         return "";
     }
     let lower = tokens.lower_of(index);
-    if token.word != WordId::NONE && lower.contains(['\'', '’']) {
+    let sign = !lower.starts_with(char::is_alphabetic);
+    if token.word != WordId::NONE && (sign || lower.contains(['\'', '’'])) {
         lexicon.spelling(token.word)
     } else {
         lower

@@ -79,7 +79,7 @@ pub enum Refused {
     /// Minutes for something that is money.
     NotMinutes(ExtraKind),
     /// Money for something that is minutes.
-    NotMoney(ExtraKind),
+    NotMoney(ExtraKind, Decimal),
     /// A time zone that is not on the public list.
     NoSuchZone(String),
     /// No USDA zone is called so.

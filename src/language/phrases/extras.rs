@@ -1,11 +1,37 @@
-//! Wordings that leave set-up, hauling, driving, fees, the minimum and the like out of a quote, or switch them off for good.
+//! Wordings that charge set-up, hauling, driving, fees and tax at the account's own figures, leave them, the minimum and the
+//! like out of a quote, or switch them off for good.
 
 use rust_decimal::Decimal;
 
-use super::{Phrase, Row, set};
-use crate::language::meaning::{ExtraKind, Setting};
+use super::{Phrase, Row, money, set};
+use crate::language::meaning::{Change, Doubt, ExtraKind, Setting, Span};
+use crate::language::pattern::Cap;
+use crate::language::words::Words;
 
 const ZERO: Decimal = Decimal::ZERO;
+
+/// Charged, at the account's own figure.
+fn with(what: ExtraKind) -> Option<Phrase> {
+    Some(Phrase::Change(vec![Change::With(what)]))
+}
+
+/// `on the house`: what of it, and whether the price goes on, is for the owner to say.
+fn given_away(_: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let text = words.tokens.text;
+    Some(Phrase::Unsure(Box::new(Doubt::Either {
+        words: text.trim().to_string(),
+        choices: Vec::new(),
+        span: Span {
+            start: 0,
+            end: text.len(),
+        },
+    })))
+}
+
+/// `haul $25`: what goes by minutes, said in money. Whether it can be is not for the reader to say.
+fn by_money(what: ExtraKind, caps: &[Cap]) -> Option<Phrase> {
+    Some(Phrase::Change(vec![Change::ExtraMoney(what, money(caps)?)]))
+}
 
 pub(super) const ROWS: &[Row] = &[
     (
@@ -50,6 +76,78 @@ pub(super) const ROWS: &[Row] = &[
     ("extra: none", 3, "[no without skip drop] the? [sales]? tax", |_, _| {
         Some(Phrase::Extra(ExtraKind::Tax, None))
     }),
+    (
+        "extra: charged",
+        4,
+        "(add | plus | with | and | charge | include | throw in | put on | put in) (on | in | for)? (the | a | my | our)? (set -? up | setup) [time fee charge]?",
+        |_, _| with(ExtraKind::SetUp),
+    ),
+    (
+        "extra: charged",
+        4,
+        "(add | plus | with | and | charge | include | throw in | put on | put in) (on | in | for)? (the | a | my | our)? [haul hauling] [off away fee charge]?",
+        |_, _| with(ExtraKind::Haul),
+    ),
+    (
+        "extra: charged",
+        4,
+        "(add | plus | with | and | charge | include | throw in | put on | put in) (on | in | for)? (the | a | my | our)? ([drive driving travel] [time fee charge] | driving | travel)",
+        |_, _| with(ExtraKind::Drive),
+    ),
+    (
+        "extra: charged",
+        4,
+        "(add | plus | with | and | charge | include | throw in | put on | put in) (on | in | for)? (the | a | my | our)? [dump dumping disposal] [fee fees charge run]?",
+        |_, _| with(ExtraKind::DumpFee),
+    ),
+    (
+        "extra: charged",
+        4,
+        "(add | plus | with | and | charge | include | throw in | put on | put in) (on | in | for)? (the | a | my | our)? (sales)? [tax taxes]",
+        |_, _| with(ExtraKind::Tax),
+    ),
+    (
+        "extra: by money",
+        6,
+        "[haul hauling] [off away time fee charge]? ~ #dollars",
+        |c, _| by_money(ExtraKind::Haul, c),
+    ),
+    (
+        "extra: by money",
+        6,
+        "#dollars (for)? [haul hauling] [off away time fee charge]?",
+        |c, _| by_money(ExtraKind::Haul, c),
+    ),
+    (
+        "extra: by money",
+        6,
+        "(set -? up | setup) [time fee charge]? ~ #dollars",
+        |c, _| by_money(ExtraKind::SetUp, c),
+    ),
+    (
+        "extra: by money",
+        6,
+        "#dollars (for)? (set -? up | setup) [time fee charge]?",
+        |c, _| by_money(ExtraKind::SetUp, c),
+    ),
+    (
+        "extra: by money",
+        6,
+        "[drive driving travel] [time fee charge]? ~ #dollars",
+        |c, _| by_money(ExtraKind::Drive, c),
+    ),
+    (
+        "extra: by money",
+        6,
+        "#dollars (for)? [drive driving travel] [time fee charge]?",
+        |c, _| by_money(ExtraKind::Drive, c),
+    ),
+    (
+        "given away",
+        4,
+        "(on the house | free of charge | for free | no charge)",
+        given_away,
+    ),
     (
         "set: extra off",
         8,

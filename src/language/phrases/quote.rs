@@ -95,6 +95,17 @@ pub(super) const ROWS: &[Row] = &[
             })
         },
     ),
+    (
+        "time for all of it",
+        6,
+        "(should | will | would | might | gonna | going to | ought to) (only | probably | just)? (take | be) (us | me)? #dur [total altogether]?",
+        |c, _| {
+            Some(Phrase::Time {
+                said: minutes(c)?,
+                man: man(c),
+            })
+        },
+    ),
     ("time for the work", 1, "( #dur )", |c, _| {
         Some(Phrase::Time {
             said: minutes(c)?,

@@ -243,20 +243,26 @@ fn past_looks(words: &Words<'_>, at: usize) -> usize {
     }
 }
 
+/// Quantities behind `another` or in brackets (`(8) sm crape`), when one of these leads.
+fn quantities_led(words: &Words<'_>, at: usize, start: usize) -> Vec<Quantity> {
+    let mut options = quantities(words, start);
+    if words.sign(at, '(') {
+        options.retain(|option| words.sign(option.end, ')'));
+        options.iter_mut().for_each(|option| option.end += 1);
+    } else if start > at && options.is_empty() {
+        options = quantities(words, at);
+        options.iter_mut().for_each(|option| option.end = at + 1);
+    }
+    options
+}
+
 /// The count first: `12 small crapes`, `6 yards of mulch`, `40 ft`.
 fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
     unit_and_half(words, at, found);
     hours(words, at, found);
     let led_more = words.spelled(at, "another");
-    let start = if led_more { at + 1 } else { at };
-    let mut options = quantities(words, start);
-    if led_more && options.is_empty() {
-        options = quantities(words, at);
-        for option in &mut options {
-            option.end = at + 1;
-        }
-    }
-    for quantity in options {
+    let start = at + usize::from(led_more || words.sign(at, '('));
+    for quantity in quantities_led(words, at, start) {
         let (mut next, more) = link(words, quantity.end);
         next = past_looks(words, next);
         let more = more || led_more;

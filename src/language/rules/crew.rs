@@ -18,7 +18,8 @@ pub(in crate::language) struct Crew {
 /// The crews that start at word `at`, longest first.
 pub(in crate::language) fn crews(words: &Words<'_>, at: usize) -> Vec<Crew> {
     let mut found = Vec::new();
-    let with = words.one_of(at, &["with", "w", "using", "had", "has", "have", "were", "was"]);
+    let told = words.one_of(at, &["had", "has", "have", "were", "was"]);
+    let with = told || words.one_of(at, &["with", "w", "using"]);
     let mut start = if with { at + 1 } else { at };
     if with && words.sign(start, '/') {
         start += 1;
@@ -58,7 +59,10 @@ pub(in crate::language) fn crews(words: &Words<'_>, at: usize) -> Vec<Crew> {
         }
     }
     if let Some(count) = number(words, start).or_else(|| slip(words, start)) {
-        counted(words, count, with, &mut found);
+        // "there were 3" of us, but not "last year it was 6".
+        let bare =
+            with && !(told && at > 0 && words.one_of(at - 1, &["it", "that", "this", "which", "they", "she", "he"]));
+        counted(words, count, bare, &mut found);
     }
     found
 }

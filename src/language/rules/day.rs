@@ -174,12 +174,28 @@ fn date(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
             return Some((DaySaid::Date { month, day, year: None }, end));
         }
         let answers = words.one_of(end, &["one", "ones"]) || (at == 0 && end == words.len());
-        if answers && words.get(start).is_some_and(|t| t.is_word()) {
+        // "no charge for the first 2", "the first hour": what comes first, and no day of the month.
+        let counts = words.get(start).is_some_and(|t| t.is_word()) && counts_behind(words, end);
+        if counts || answers && words.get(start).is_some_and(|t| t.is_word()) {
             return None;
         }
         return Some((DaySaid::DayOfMonth(day), end));
     }
     slashed(words, at)
+}
+
+/// A count or a word for one follows an ordinal.
+fn counts_behind(words: &Words<'_>, at: usize) -> bool {
+    let clock = |end: usize| words.is(end, Class::AMPM.or(Class::DAYPART)) || words.spelled(end, "oclock");
+    let counted = number(words, at).is_some_and(|count| !clock(count.end));
+    let thing = Class::HOUR
+        .or(Class::MINUTE)
+        .or(Class::UNIT)
+        .or(Class::GENERIC)
+        .or(Class::SIZE)
+        .or(Class::HALF)
+        .or(Class::COUPLE);
+    counted || words.is(at, thing) || words.one_of(at, &["time", "visit", "cut", "few"])
 }
 
 /// `sixteenth`, `twenty first`.
@@ -213,7 +229,7 @@ fn written_as_fraction(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)>
     let fraction = words.get(at).is_some_and(|token| token.fraction);
     let (month, day) = words.text(at, at + 1).split_once('/').filter(|_| fraction)?;
     let led = at > 0 && words.one_of(at - 1, &["on", "by", "until", "till"]);
-    let timed = (words.spelled(at + 1, "at") || words.text(at + 1, (at + 2).min(words.len())) == "@")
+    let timed = words.spelled(at + 1, "at")
         && number(words, at + 2)
             .is_some_and(|hour| hour.value.is_integer() && hour.value <= rust_decimal::Decimal::from(12));
     let (month, day) = (month.parse().ok()?, day.parse().ok()?);
@@ -223,7 +239,7 @@ fn written_as_fraction(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)>
 
 /// A time of day. Bare numbers count only after a day (`loose`) or after `at`.
 fn time(words: &Words<'_>, at: usize, after_day: bool) -> Option<(u16, usize)> {
-    let led = words.one_of(at, &["at", "around"]) || words.text(at, (at + 1).min(words.len())) == "@";
+    let led = words.one_of(at, &["at", "around"]);
     let start = if led || (after_day && words.one_of(at, &["from"])) {
         at + 1
     } else {

@@ -57,7 +57,9 @@ pub(in crate::language) fn moneys(words: &Words<'_>, at: usize, purpose: For) ->
         slip(words, at).filter(|amount| words.is(amount.end, told))
     };
     let percent = number(words, at).is_some_and(|n| words.sign(n.end, '%') || words.is(n.end, Class::PERCENT));
-    if percent {
+    // "dump is 20 miles out": a figure of something else.
+    let measure = number(words, at).is_some_and(|n| words.is(n.end, Class::MEASURE));
+    if percent || measure {
         found.clear();
         return found;
     }

@@ -28,7 +28,7 @@ const PLACE_WORDS_MAX: usize = 6;
 pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
     let mut found = Vec::new();
     numbered_quote(words, at, &mut found);
-    let led = words.one_of(at, &["at", "for", "over", "to", "from"]) || words.text(at, at + 1) == "@";
+    let led = words.one_of(at, &["at", "for", "over", "to", "from"]);
     if led {
         let mut start = at + 1;
         while words.one_of(
@@ -38,7 +38,7 @@ pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
         {
             start += 1;
         }
-        let strong = words.one_of(at, &["at"]) || words.text(at, at + 1) == "@";
+        let strong = words.spelled(at, "at");
         // A place of the book first: of two readings that are worth the same, the first is taken.
         known(words, start, 4, &mut found);
         if !words.one_of(at, &["to", "from"]) {
@@ -247,9 +247,6 @@ fn tidy(text: &str) -> String {
 /// Words that cannot be part of a street's name unless capitalised.
 fn breaks_name(words: &Words<'_>, at: usize) -> bool {
     let token = words.get(at).expect("at is within the words");
-    if words.text(at, at + 1) == "@" || words.text(at, at + 1) == "&" || words.text(at, at + 1) == "+" {
-        return true;
-    }
     let talk = Class::MINUTE
         .or(Class::HOUR)
         .or(Class::PEOPLE)
@@ -356,9 +353,9 @@ fn own_line(words: &Words<'_>, at: usize, found: &mut Vec<Place>) {
         || words.get(end).is_some_and(|t| t.kind == TokenKind::Break)
         || (words.sign(end, '-') && words.get(end).is_some_and(|t| !t.glued))
         || (words.sign(end, ',') && (at..end).all(|i| words.get(i).is_some_and(|t| t.capital)));
+    let of_a_name = Class::RULE.or(Class::NAMELIKE).or(Class::SUFFIX).or(Class::WEAKSUFFIX);
     let named = (at..end).any(|i| words.unknown(i) || words.is(i, Class::SUFFIX))
-        && (at..end)
-            .all(|i| words.class(i).only(Class::RULE.or(Class::NAMELIKE)) || words.get(i).is_some_and(|t| t.capital));
+        && (at..end).all(|i| words.class(i).only(of_a_name) || words.get(i).is_some_and(|t| t.capital));
     if end > at && closed && named && end < words.len() {
         let close = if words.get(end).is_some_and(|t| t.kind == TokenKind::Break) {
             end

@@ -2,9 +2,11 @@
 
 use rust_decimal::Decimal;
 
+use super::quote::extra_name;
 use super::words::{by, capital, class, clock, money, number, plural, spoken, units};
 use crate::{
     conversation::{Ask, CostFigure, Counted, Label, Question, TimeQuestion},
+    language::ExtraKind,
     units::{Money, QuoteNo, Unit},
 };
 
@@ -15,6 +17,15 @@ pub(super) fn ask(ask: &Ask) -> String {
         text.push_str(&format!("\n{}. {}", index + 1, label(&choice.label)));
     }
     text
+}
+
+fn how_much_is(what: ExtraKind) -> String {
+    let name = extra_name(what);
+    match what {
+        ExtraKind::Tax => "What percent is the tax?".to_string(),
+        ExtraKind::DumpFee => format!("How much is the {name}?"),
+        _ => format!("How many minutes is the {name}? A flat sum goes as a dump fee."),
+    }
 }
 
 /// The question alone.
@@ -70,6 +81,7 @@ pub(in crate::replies) fn question(question: &Question) -> String {
             )
         }
         Question::PriceBeforeOrAfter(price) => format!("Is {} before or after what comes off?", money(*price)),
+        Question::HowMuchIs(what) => how_much_is(*what),
         Question::HowLong => "How long did it take?".to_string(),
         Question::Time(question) => of_times(question),
         Question::NotOnJob => "I do not have you on a job. Where are you? Say \"here at\" and the place.".to_string(),

@@ -138,13 +138,14 @@ fn kind_of_prices(rows: &[PricedShown]) -> String {
 /// Single units that were timed, and what it makes of the list.
 pub(super) fn timed(shown: &TimedShown) -> String {
     let name = class(&shown.service, shown.size.as_deref());
-    let readings: Vec<String> = shown.readings.iter().map(|reading| number(reading.get())).collect();
+    let hundredths = |minutes: Decimal| number(RoundingPolicy::HalfUp.places(minutes, 2));
+    let readings: Vec<String> = shown.readings.iter().map(|reading| hundredths(reading.get())).collect();
     let sum: Decimal = shown.readings.iter().map(|reading| reading.get()).sum();
     if shown.readings.is_empty() {
         return format!("Nothing timed for {name}.");
     }
     let count = Decimal::from(shown.readings.len());
-    let mean = number(RoundingPolicy::HalfUp.places(sum / count, 2));
+    let mean = hundredths(sum / count);
     let mean = if shown.readings.len() == 1 {
         String::new()
     } else {

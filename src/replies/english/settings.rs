@@ -190,9 +190,10 @@ pub(super) fn refused(refused: &Refused) -> String {
             "{} is money, not minutes: say how many dollars.",
             capital(extra_name(*what))
         ),
-        Refused::NotMoney(what) => format!(
-            "{} is minutes, not money: say how many minutes.",
-            capital(extra_name(*what))
+        Refused::NotMoney(what, figure) => format!(
+            "{} goes by minutes, not by ${}: say how many minutes, or \"dump fee\" for a flat sum. Nothing was changed.",
+            capital(extra_name(*what)),
+            number(*figure)
         ),
         Refused::NoSuchZone(zone) => {
             format!("I know no time zone \"{zone}\": say one like America/Chicago. Nothing was changed.")

@@ -71,7 +71,7 @@ fn told_as(text: &str, (number, start, end): (Decimal, usize, usize)) -> Vec<Dec
     if after.starts_with("dozen") {
         figures.push(number * Decimal::from(12));
     }
-    if before.trim_end().ends_with("me and") || before.trim_end().ends_with("me n") {
+    if joined_to_me(&before) {
         figures.push(number + Decimal::ONE);
     }
     if let Some(of) = after.strip_prefix('/').and_then(|of| numbers(of).first().copied()) {
@@ -85,6 +85,14 @@ fn told_as(text: &str, (number, start, end): (Decimal, usize, usize)) -> Vec<Dec
         }
     }
     figures
+}
+
+/// `me and 2 guys`, in the ways it is written.
+fn joined_to_me(before: &str) -> bool {
+    let before = before.trim_end();
+    ["me and", "me n", "me &", "me +"]
+        .iter()
+        .any(|joined| before.ends_with(joined))
 }
 
 /// The months that a text names, as numbers: `3/4` is told as March 4.
@@ -136,7 +144,9 @@ fn every_number_said_is_said_back_or_asked_about() {
             }
             let figures = numbers(&heard.text).into_iter().map(|number| number.0);
             let said_back: Vec<Decimal> = figures.chain(months(&heard.text)).collect();
-            let is_told = |number| told_as(turn, number).iter().any(|figure| said_back.contains(figure));
+            // Ten seconds are no round part of a minute: hundredths are what is shown.
+            let shown = |figure: &Decimal| said_back.contains(figure) || said_back.contains(&figure.round_dp(2));
+            let is_told = |number| told_as(turn, number).iter().any(shown);
             let said = numbers(turn);
             let last = said.last().map_or(0, |number| number.1);
             let missing: Vec<Decimal> = said
