@@ -172,7 +172,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "lost",
         5,
-        "(lost | lost it | we lost | they said no | he said no | she said no | client said no | said no | they passed | passed on it | declined | they declined | no go | didnt get it | did not get it | went with someone else | they went with someone else | (they | he | she)? (went with | hired | picked | chose) (someone | somebody | another) (else | guy | crew | company | outfit)? | (they | he | she)? (want | wants | wanted) nothing | turned it down | turned us down | they turned it down)",
+        "(lost | lost it | we lost | they said no | he said no | she said no | client said no | said no | they passed | she passed | he passed | passed on it | declined | they declined | no go | didnt get it | did not get it | went with someone else | they went with someone else | (they | he | she)? (went with | hired | picked | chose) (someone | somebody | another) (else | guy | crew | company | outfit)? | (they | he | she)? (want | wants | wanted) nothing | turned it down | turned us down | they turned it down)",
         |_, _| cue(Cue::Lost(None)),
     ),
     (

@@ -66,6 +66,12 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| look(Look::LastTime(place(c))),
     ),
     (
+        "look: last time",
+        7,
+        "(what did [i we] make (an hour)? | how did [i we] do | what rate did [i we] make | how did (that | it) (go | come out)) (on (that | it | this | that one | this one))? #place?",
+        |c, _| look(Look::LastTime(place(c))),
+    ),
+    (
         "look: a period",
         7,
         "(how was | how is | hows | how did | how were | show me | report for | report) #rest",

@@ -201,6 +201,12 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| change(Change::Price(money(c)?)),
     ),
     (
+        "revise: price said",
+        9,
+        "(make | call) (it | that | this | them) (a)? #money (even | flat | total | all in | altogether | in all)",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
         "revise: price said of a place",
         7,
         "(call | make | put) #place (at | to | =)? #money [even flat total]?",

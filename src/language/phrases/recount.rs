@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use super::{Cue, Phrase, Row, class, line, number, numbers, percent};
 use crate::language::lines::unsaid;
-use crate::language::meaning::{Change, ClassSaid, LineSaid, QuantitySaid, Unit};
+use crate::language::meaning::{Change, ClassSaid, Doubt, LineSaid, QuantitySaid, Unit};
 use crate::language::pattern::Cap;
 use crate::language::rules::count::Counted;
 use crate::language::words::Words;
@@ -65,8 +65,15 @@ fn as_many(caps: &[Cap]) -> Option<Phrase> {
     Some(Phrase::Change(vec![Change::Drop(from), Change::Add(to)]))
 }
 
-/// `one of them is a large`.
+/// `one of them is a large`; of `half of them` it is asked how many that is.
 fn some_of_them(caps: &[Cap]) -> Option<Phrase> {
+    if number(caps)? < Decimal::ONE {
+        return Some(Phrase::Unsure(Box::new(Doubt::Either {
+            words: "half of them".to_string(),
+            choices: Vec::new(),
+            span: class(caps)?.span,
+        })));
+    }
     let from = LineSaid {
         quantity: QuantitySaid::Exact(number(caps)?),
         ..unsaid(&ClassSaid::default())

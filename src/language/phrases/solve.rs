@@ -186,6 +186,12 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| fast_for(c),
     ),
     (
+        "solve: minutes for a price",
+        10,
+        "(if)? [i we] (charge | charged | get | got | make | made | sell | sold) (them | em | these | it)? (for | at)? #moneyeach #each ,? (how (fast | quick | quickly) | what pace) (do | must | would | should)? ([i we] (have to | need to | got to | gotta)?)? (go | be | work | move | do it)?",
+        |c, _| fast_for(c),
+    ),
+    (
         "solve: minutes for a price of a kind",
         8,
         "(how (fast | quick | quickly)) (do | must | should | would | will | can)? ([i we] (have to | need to | got to | gotta)? (be | go | work | move)?)? (on | with | to do | do)? #class (to (charge | make | get | hit | do | sell) | at | for) #moneyeach #each?",

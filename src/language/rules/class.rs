@@ -241,8 +241,10 @@ fn skip_sized(words: &Words<'_>, at: usize) -> usize {
 
 /// Words of looks between a size and its kind (`12 small old white crapes`), two at most.
 fn skip_adjectives(words: &Words<'_>, at: usize) -> usize {
+    // "4 med and the lawn": what is joined on is another thing.
+    let joins = |at: usize| words.one_of(at, &["and", "or", "plus", "with", "then", "also", "but", "the"]);
     let mut next = at;
-    while next < at + 2 && words.kinds(next).is_empty() && words.is(next, Class::CONTEXT) {
+    while next < at + 2 && words.kinds(next).is_empty() && words.is(next, Class::CONTEXT) && !joins(next) {
         next += 1;
     }
     if words.kinds(next).is_empty() { at } else { next }
