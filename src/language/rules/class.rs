@@ -95,7 +95,15 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
         } else {
             after_sized
         };
-        found.push(classed(words, at, end, None, Vec::new(), Some(&said), 0));
+        // "a big yard", "the little house": no size of a plant.
+        let of_place = !counted
+            && words.one_of(
+                end,
+                &["yard", "house", "lot", "property", "job", "place", "lawn", "mess"],
+            );
+        if !of_place {
+            found.push(classed(words, at, end, None, Vec::new(), Some(&said), 0));
+        }
     }
     kinds(words, at, |service, rivals, end, cost| {
         let marked = words.sign(end, '-') || words.sign(end, '(') || words.sign(end, ':') || trailing_size(words, end);
