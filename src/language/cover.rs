@@ -261,12 +261,7 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         // "they want it for 40" is an offer.
         "won" if words.spelled(to, "for") => words.is(to + 1, Class::WEEKDAY.or(Class::MONTH).or(Class::TODAY)),
         "won" if words.is(to, Class::SIZE) || !words.kinds(to).is_empty() => false,
-        // "Front / 8 azaleas / Back / 4 hollies": parts of a yard.
-        "pause" | "resume" if (0..words.len()).any(|at| counts_kind(words, at)) => false,
-        "pause" | "resume" => {
-            let sentence = from == 0 || stop(words, from - 1) == Some(true) || words.sign(from - 1, ',');
-            sentence && (closes || words.one_of(to, &["at", "with", "from", "for", "until", "till", "in"]))
-        }
+        "pause" | "resume" => breaks_off(words, from, to),
         "paid" | "won" | "won at a price" | "lost" | "lost with a reason" if depends(words, from) => false,
         "note" | "revise: what if" | "here" | "plan" | "won" | "lost" | "won at a price" | "lost with a reason" => {
             opens || words.kinds(from).is_empty() && sentence_opens(words, from)
@@ -377,6 +372,14 @@ fn hour_of_pay(words: &Words<'_>, from: usize) -> bool {
 fn counts_kind(words: &Words<'_>, at: usize) -> bool {
     number::number(words, at)
         .is_some_and(|n| words.is(n.end, Class::SIZE) || words.kinds(n.end).iter().any(|hit| hit.whole))
+}
+
+/// `lunch`, `back`: a sentence of its own, and not within counts (`Front / 8 azaleas / Back / 4 hollies`).
+fn breaks_off(words: &Words<'_>, from: usize, to: usize) -> bool {
+    let sentence = from == 0 || stop(words, from - 1) == Some(true) || words.sign(from - 1, ',');
+    let closes = to == words.len() || stop(words, to).is_some();
+    let counts = (0..words.len()).any(|at| counts_kind(words, at));
+    sentence && !counts && (closes || words.one_of(to, &["at", "with", "from", "for", "until", "till", "in"]))
 }
 
 /// A number stands here.

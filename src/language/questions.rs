@@ -102,6 +102,10 @@ fn only_figure(words: &Words<'_>, chart: &Chart<'_, '_>) -> Option<(Figure, Opti
             continue;
         }
         let Some((figure, end)) = figure_at(words, chart, at) else {
+            // A count or a percentage beside it: no such question.
+            if number(words, at).is_some() {
+                return None;
+            }
             at += 1;
             continue;
         };

@@ -158,23 +158,10 @@ fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
 fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
     let numbered = matches!(words.get(start).map(|t| t.kind), Some(TokenKind::Number(n)) if n.is_integer())
         && !words.get(start).is_some_and(|t| t.fraction);
-    // "for twenty two fern hollow drive".
-    let spelled = number(words, start).filter(|count| led && !numbered && count.value.is_integer());
-    let spelled = spelled.filter(|count| {
-        let street = words.unknown(count.end) || street_follows(words, count.end);
-        street && words.kinds(count.end).iter().all(|hit| !hit.whole || hit.words < 2)
-    });
-    let oh = moneys(words, start, For::Whole)
-        .into_iter()
-        .find(|sum| led && !numbered && !sum.explicit && sum.end > start + 1 && street_follows(words, sum.end));
-    let first = if let Some(pair) = oh {
-        pair.end
-    } else if let Some(count) = spelled {
-        count.end
-    } else if numbered && !words.get(start).is_some_and(|t| t.ordinal) {
-        start + 1
-    } else {
-        start
+    let first = match spoken_number(words, start).filter(|_| led && !numbered) {
+        Some(end) => end,
+        None if numbered && !words.get(start).is_some_and(|t| t.ordinal) => start + 1,
+        None => start,
     };
     let mut end = first;
     while end < words.len() && end < first + 4 {
@@ -227,6 +214,20 @@ fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
         }
         end += 1;
     }
+}
+
+/// One past a house number said in words before a street: `twenty two fern hollow drive`, `one oh five birch lane`.
+fn spoken_number(words: &Words<'_>, start: usize) -> Option<usize> {
+    let pair = moneys(words, start, For::Whole)
+        .into_iter()
+        .find(|sum| !sum.explicit && sum.end > start + 1 && street_follows(words, sum.end));
+    if let Some(pair) = pair {
+        return Some(pair.end);
+    }
+    let count = number(words, start).filter(|count| count.value.is_integer())?;
+    let street = words.unknown(count.end) || street_follows(words, count.end);
+    let plant = words.kinds(count.end).iter().any(|hit| hit.whole && hit.words > 1);
+    (street && !plant).then_some(count.end)
 }
 
 /// Whether a name of a street follows, its street word included: no size, unit or time in it.
@@ -348,6 +349,16 @@ fn bare_house(words: &Words<'_>, at: usize) -> Option<usize> {
     (name && sure).then_some(count.end)
 }
 
+/// A place by somebody's name: `Pell's house`.
+fn called(words: &Words<'_>, start: usize, end: usize, gain: i32) -> Place {
+    let mut piece = place(words, start, end, end, gain);
+    if words.get(end - 1).is_some_and(|t| t.possessive) {
+        piece.said.name = bare_name(&tidy(words.text(start, end)));
+    }
+    piece.end += usize::from(words.one_of(end, &["house", "place", "job", "property"]));
+    piece
+}
+
 /// After a preposition: words that nothing else knows, or capitalised ones.
 fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) {
     let mut end = start;
@@ -410,16 +421,8 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
     if names == 0 {
         return;
     }
-    let house = words.one_of(end, &["house", "place", "job", "property"]);
     let gain = if strong { 2 } else { 1 };
-    let mut piece = place(words, start, end, end, gain);
-    if words.get(end - 1).is_some_and(|t| t.possessive) {
-        piece.said.name = bare_name(&tidy(words.text(start, end)));
-    }
-    if house {
-        piece.end = end + 1;
-    }
-    found.push(piece);
+    found.push(called(words, start, end, gain));
 }
 
 /// `mrs pell`, `Dr. Ames`: a person with a title needs no preposition.
