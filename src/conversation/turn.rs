@@ -527,28 +527,53 @@ impl Work {
     }
 }
 
+/// Changes of the quote in hand.
+fn revision(changes: Vec<Change>) -> Meaning {
+    Meaning::Revise {
+        changes,
+        what_if: false,
+        place: None,
+    }
+}
+
+/// Counts corrected with nothing to correct: a price of them.
+fn anew<'m>(meaning: &'m Meaning, changes: &[Change]) -> Cow<'m, Meaning> {
+    counted_anew(changes).map_or(Cow::Borrowed(meaning), |lines| {
+        Cow::Owned(Meaning::Quote {
+            place: None,
+            lines,
+            changes: Vec::new(),
+        })
+    })
+}
+
 /// What a meaning is with the quote in hand: `2 more small`, said while one is, adds to it; a correction without one is a
 /// count like any other; and minutes of a kind that is not on it are figures of the price list.
 fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
     let current = desk.current_quote().filter(|quote| places::is_active(quote));
     match meaning {
-        // `mediums at 8 min`: the kind is that of the quote in hand, and so is the figure.
+        // `mediums at 8 min`, `$15 each for the smalls`: the kind is that of the quote in hand, and so is the figure.
         Meaning::Set(Setting::Service {
             class,
             new: false,
-            minutes_each: Some(minutes),
+            minutes_each,
             material_each: None,
-            price_each: None,
+            price_each,
             ..
         }) if class.service.is_none()
             && class.unknown.is_none()
+            && minutes_each.is_some() != price_each.is_some()
             && current.is_some_and(|quote| !revising::matching(&quote.sheet, class).is_empty()) =>
         {
-            Cow::Owned(Meaning::Revise {
-                changes: vec![Change::Minutes(class.clone(), *minutes)],
-                what_if: false,
-                place: None,
-            })
+            let minutes = minutes_each.map(|minutes| Change::Minutes(class.clone(), minutes));
+            let price = price_each.map(|price| Change::PriceEach(class.clone(), price));
+            Cow::Owned(revision(minutes.into_iter().chain(price).collect()))
+        }
+        // `Alder Ct`, said when the quote in hand has no place yet.
+        Meaning::Answer(AnswerSaid::Place(place))
+            if place.quote.is_none() && current.is_some_and(|quote| quote.place.is_none()) =>
+        {
+            Cow::Owned(revision(vec![Change::Place(place.clone())]))
         }
         Meaning::Quote { place, lines, changes }
             if lines.first().is_some_and(|line| line.more)
@@ -564,6 +589,12 @@ fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
                 place: place.clone(),
             })
         }
+        // "what's it run for fifteen boxwoods", with nothing in hand: a price asked for.
+        Meaning::Revise {
+            changes,
+            what_if: true,
+            place: None,
+        } if current.is_none() => anew(meaning, changes),
         Meaning::Revise {
             changes,
             what_if: false,
@@ -582,13 +613,7 @@ fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
                     price_each: None,
                 }))
             }
-            _ if current.is_none() => counted_anew(changes).map_or(Cow::Borrowed(meaning), |lines| {
-                Cow::Owned(Meaning::Quote {
-                    place: None,
-                    lines,
-                    changes: Vec::new(),
-                })
-            }),
+            _ if current.is_none() => anew(meaning, changes),
             _ => Cow::Borrowed(meaning),
         },
         _ => as_remark(desk, meaning),

@@ -42,7 +42,10 @@ pub(super) fn numbers_without_role(words: &Words<'_>, cover: &Cover, sums: &[Spa
                 .into_iter()
                 .find(|value| !used.0.contains(value) || overruled.0.contains(value)),
         };
-        if let Some(value) = dropped.filter(|_| !taken_back(cover, index) && !sums.contains(&piece.span)) {
+        let in_sum = sums
+            .iter()
+            .any(|sum| sum.start <= piece.span.start && piece.span.end <= sum.end);
+        if let Some(value) = dropped.filter(|_| !taken_back(cover, index) && !in_sum) {
             reading.doubts.push(Doubt::NumberWithoutRole {
                 text: words.tokens.text[piece.span.start..piece.span.end].to_string(),
                 value,

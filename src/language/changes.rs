@@ -5,6 +5,7 @@ use super::compose::Composer;
 use super::figures::extra_change;
 use super::lines::{assemble, line_text, unsaid};
 use super::meaning::{Change, ClassSaid, Doubt, LineSaid, Meaning, QuantitySaid, Said, Setting, Span};
+use super::phrases::Cue;
 use super::section::{Item, Section};
 
 impl Composer<'_, '_> {
@@ -93,17 +94,22 @@ impl Composer<'_, '_> {
         changes.extend(section.money.iter().map(|(money, _)| Change::DiscountMoney(*money)));
         for item in &section.items {
             if let Item::Bare(value, span) = item {
-                let text = self.words.tokens.text[span.start..span.end].to_string();
-                self.out.doubts.push(Doubt::NumberWithoutRole {
-                    text,
-                    value: *value,
-                    span: *span,
-                });
+                self.doubt_drop(*value, *span);
             }
         }
         changes.extend(section.extras.iter().map(|(kind, _)| Change::No(*kind)));
         changes.extend(section.changes.iter().cloned());
         self.revise(changes, false, &section);
+    }
+
+    /// `drop 2`: two of what was counted, or two dollars?
+    fn doubt_drop(&mut self, value: rust_decimal::Decimal, span: Span) {
+        let figure = value.normalize();
+        self.out.doubts.push(Doubt::Either {
+            words: self.words.tokens.text[span.start..span.end].to_string(),
+            choices: vec![format!("{figure} fewer"), format!("${figure} off")],
+            span,
+        });
     }
 
     pub(super) fn make(&mut self, section: Section, what_if: bool) {
@@ -123,7 +129,14 @@ impl Composer<'_, '_> {
             }
         }
         for item in &section.items {
-            if let Item::Bare(value, _) = item {
+            if let Item::Bare(value, span) = item {
+                // "what if 100": plants, dollars, an hourly rate?
+                if section.head == Some(Cue::WhatIf) {
+                    let text = self.words.tokens.text[span.start..span.end].to_string();
+                    let (value, span) = (*value, *span);
+                    self.out.doubts.push(Doubt::NumberWithoutRole { text, value, span });
+                    continue;
+                }
                 let mut line = unsaid(&ClassSaid::default());
                 line.quantity = QuantitySaid::Exact(*value);
                 changes.push(Change::Quantity(line));

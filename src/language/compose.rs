@@ -7,13 +7,17 @@
 
 use super::Expecting;
 use super::except::{alternatives, exceptions_left};
+use super::lexicon::Class;
 use super::lines::{Lines, assemble, unsaid};
-use super::meaning::{AnswerSaid, Change, ClassSaid, Doubt, Look, Meaning, PlaceSaid, QuantitySaid, Said, Span, Unit};
+use super::meaning::{
+    AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Span, Unit,
+};
 use super::measures::{meters, on_each_side};
 use super::names::unknown_names;
 use super::parts;
-use super::phrases::recount::OF_THEM;
+use super::phrases::recount::{GONE, OF_THEM};
 use super::phrases::{Cue, Phrase, Placed};
+use super::questions;
 use super::rows;
 use super::rules::class::fit_size;
 use super::rules::day;
@@ -32,6 +36,8 @@ pub(super) struct Composed {
     pub(super) named: Vec<Span>,
     /// Numbers that only say the sum, or the parts, of what was counted.
     pub(super) sums: Vec<Span>,
+    /// The whole message is one question that works a price backwards.
+    pub(super) asked: bool,
 }
 
 /// Puts the phrases of a cover together.
@@ -63,6 +69,8 @@ pub(super) fn compose(placed: &[Placed], left: &[usize], words: &Words<'_>, expe
     composer.flush();
     composer.out.doubts.extend(meters(words));
     let Composed { meanings, doubts, .. } = &mut composer.out;
+    composer.out.asked = composer.heard.is_empty() && questions::settle(words, meanings, doubts);
+    let Composed { meanings, doubts, .. } = &mut composer.out;
     exceptions_left(words, left, meanings, doubts);
     let heard = std::mem::take(&mut composer.heard);
     composer.out.meanings.extend(heard);
@@ -88,7 +96,8 @@ fn joins_before(words: &Words<'_>) -> bool {
 pub(super) struct Composer<'w, 'a> {
     /// The words.
     pub(super) words: &'w Words<'a>,
-    expecting: Expecting,
+    /// What was asked last.
+    pub(super) expecting: Expecting,
     /// Hardly a word is left over: a kind alone is an answer, not chatter.
     quiet: bool,
     /// Words that nothing knows, as names of places: (first byte, name).
@@ -125,8 +134,12 @@ impl Composer<'_, '_> {
                 self.section.corrects_before = true;
             }
             Phrase::Correct => self.section.correct = true,
+            Phrase::Line(line) if self.leaves_net(&line.line) => {}
             Phrase::Line(line) if self.leaves_out_line(&line.line) => {}
-            Phrase::Line(line) if line.rule == OF_THEM && self.counts_now() => self.some_of_them(&line.line, span),
+            Phrase::Line(line) if self.of_nothing_counted(line.rule) => self.doubt_gone(&line.line, span),
+            Phrase::Line(line) if [OF_THEM, GONE].contains(&line.rule) && self.counts_now() => {
+                self.some_of_them(&line.line, span, line.rule == GONE);
+            }
             Phrase::Line(line) => {
                 self.doubt_contrast(&line.line);
                 self.section.take_line(line.line.clone(), line.slip);
@@ -152,7 +165,7 @@ impl Composer<'_, '_> {
                 self.section.extras.push((*kind, None));
             }
             Phrase::Extra(kind, value) => {
-                self.section.extras.retain(|(old, _)| old != kind);
+                self.section.forget_extra(*kind);
                 self.section.extras.push((*kind, *value));
             }
             Phrase::Money(dollars) => self.section.money.push((*dollars, span)),
@@ -164,7 +177,7 @@ impl Composer<'_, '_> {
         }
         self.section.correct &= matches!(
             piece.phrase,
-            Phrase::Correct | Phrase::Stop(_) | Phrase::Lead | Phrase::Aside
+            Phrase::Correct | Phrase::Stop(_) | Phrase::Lead | Phrase::Aside | Phrase::Cue(Cue::Make)
         );
     }
 
@@ -194,7 +207,12 @@ impl Composer<'_, '_> {
 
     /// A number alone: it corrects what was said before, counts what was done, or waits for a role.
     fn take_number(&mut self, value: rust_decimal::Decimal, span: Span) {
-        if self.leaves_out_number(value) {
+        let net = LineSaid {
+            quantity: QuantitySaid::Exact(value),
+            span,
+            ..unsaid(&ClassSaid::default())
+        };
+        if self.leaves_net(&net) || self.leaves_out_number(value) {
             return;
         }
         let corrects = self.section.correct;
@@ -253,6 +271,9 @@ impl Composer<'_, '_> {
         } else if let ([Change::Place(place)], true) = (changes, self.section.has_lines()) {
             self.take_place(place.clone(), span);
         } else if !self.drops_nothing(changes) {
+            if let [Change::ExtraMinutes(kind, _) | Change::ExtraMoney(kind, _)] = changes {
+                self.section.forget_extra(*kind);
+            }
             self.section.changes.extend(changes.iter().cloned());
         }
     }
@@ -322,6 +343,7 @@ impl Composer<'_, '_> {
             // "mow and gutters, skip the haul": left out of what was just counted.
             Cue::Drop if self.counts_now() => {
                 self.section.leaving_out = LeavingOut::Ordered;
+                self.section.exception_open = Some(span);
                 return;
             }
             Cue::Except if self.counts_now() => {
@@ -351,7 +373,7 @@ impl Composer<'_, '_> {
     }
 
     /// Something is being counted, and no word said that it is anything but a price.
-    fn counts_now(&self) -> bool {
+    pub(super) fn counts_now(&self) -> bool {
         self.section.head.is_none() && (self.section.has_lines() || !self.section.classes().is_empty())
     }
 
@@ -409,6 +431,9 @@ impl Composer<'_, '_> {
 
     fn flush(&mut self) {
         let mut section = std::mem::take(&mut self.section);
+        if section.this_one {
+            section.settings_are_of_this_one();
+        }
         for (setting, span) in std::mem::take(&mut section.settings) {
             self.setting(setting, span, &mut section);
         }
@@ -454,6 +479,8 @@ impl Composer<'_, '_> {
                     section.span,
                 );
             }
+            // "put down fourteen small crapes": counted, and no day said.
+            Some(Cue::Plan) if section.when.is_none() && section.has_lines() => self.plain(section),
             Some(Cue::Push) => self.planned(&section, true),
             Some(Cue::Plan) => self.planned(&section, false),
             Some(Cue::Paid(amount, method)) => {
@@ -475,6 +502,10 @@ impl Composer<'_, '_> {
         rows::settle(&mut section, self.words);
         if section.has_lines() || self.is_unsaid_quote(&section) {
             self.quote(section);
+        } else if let Some(count) = section.corrected_count().filter(|_| self.heard.is_empty()) {
+            // "only 8": the count of what is talked about.
+            section.items = vec![Item::Line(count, false)];
+            self.make(section, false);
         } else if let Some(meaning) = self.single(&section) {
             self.push(meaning, section.span);
         } else {
@@ -540,7 +571,13 @@ impl Composer<'_, '_> {
         ) {
             first.more = true;
         }
-        let priced = section.money.len() == 1;
+        // "10 azaleas + $25": on top, not the price.
+        let on_top = |span: &Span| {
+            self.words
+                .before(span.start)
+                .is_some_and(|at| self.words.is(at, Class::ADDS))
+        };
+        let priced = section.money.len() == 1 && !section.money.iter().any(|(_, span)| on_top(span));
         let spare = Section {
             items: section.items.clone(),
             ..Section::default()

@@ -4,9 +4,12 @@
 //! overlap and earns most. A word in a phrase earns, a word left over costs, a number left over costs most: a reading that
 //! uses every number beats one that does not (P1).
 
+use std::borrow::Cow;
+
 use super::chart::Chart;
 use super::lexicon::Class;
-use super::meaning::Meaning;
+use super::meaning::{Change, Meaning};
+use super::pattern::Cap;
 use super::phrases::{Cue, Phrase, Placed, Wordings};
 use super::rules::number;
 use super::token::TokenKind;
@@ -43,8 +46,9 @@ pub(super) fn cover(words: &Words<'_>, wordings: &Wordings) -> Cover {
     let chart = Chart::new(words);
     let mut all: Vec<(i32, Placed)> = Vec::new();
     let mut by_start: Vec<Vec<usize>> = vec![Vec::new(); words.len()];
+    let mut caps = Vec::new();
     for (at, starts) in by_start.iter_mut().enumerate() {
-        candidates(words, wordings, &chart, at, &mut all, starts);
+        candidates(words, wordings, &chart, (at, &mut caps), &mut all, starts);
     }
     let dead = Step {
         score: i32::MIN,
@@ -138,11 +142,11 @@ fn listed(words: &Words<'_>, at: usize) -> bool {
     opens && closes && words.kinds(at).iter().any(|hit| hit.whole)
 }
 
-fn candidates(
+fn candidates<'c>(
     words: &Words<'_>,
     wordings: &Wordings,
-    chart: &Chart<'_, '_>,
-    at: usize,
+    chart: &'c Chart<'_, '_>,
+    (at, caps): (usize, &mut Vec<Cow<'c, Cap>>),
     all: &mut Vec<(i32, Placed)>,
     starts: &mut Vec<usize>,
 ) {
@@ -159,11 +163,11 @@ fn candidates(
         ));
     };
     for wording in wordings.at(words, at, chart) {
-        for (end, caps) in wording.pattern.matches(words, at, chart) {
+        for (end, caps) in wording.pattern.matches(words, at, chart, caps) {
             if end == at || !stands(wording.name, words, at, end) {
                 continue;
             }
-            if let Some(phrase) = (wording.build)(&caps, words) {
+            if let Some(phrase) = (wording.build)(&caps, words).filter(|phrase| !counts_more(words, end, phrase)) {
                 let gain = gain(words, at, end, wording.bonus, &phrase);
                 push(gain, end, wording.name, phrase);
             }
@@ -175,11 +179,46 @@ fn candidates(
             if let Some(n) = number::number(words, at) {
                 push(-6, n.end, "number alone", Phrase::Bare(n.value));
             }
+            if let Some(end) = number::aloud(words, at) {
+                push(WORD_GAIN, end, "counting aloud", Phrase::Aside);
+            }
             if let Some((left, right, end)) = number::pair(words, at) {
                 push(-6, end, "two numbers", Phrase::Pair(left, right));
             }
         }
     }
+}
+
+/// `might do 3 small hollies`: the number that would be a price counts what follows it.
+fn counts_more(words: &Words<'_>, end: usize, phrase: &Phrase) -> bool {
+    let priced = match phrase {
+        Phrase::Change(changes) => matches!(
+            changes.as_slice(),
+            [Change::Price(_) | Change::DiscountMoney(_) | Change::MoreOffMoney(_)]
+        ),
+        Phrase::Cue(Cue::Won(price) | Cue::Paid(price, _)) => price.is_some(),
+        // "what would I charge for a dozen large crapes".
+        Phrase::Whole(meaning) => matches!(**meaning, Meaning::Solve(_)),
+        _ => false,
+    };
+    let numbered = |at: usize| {
+        matches!(words.get(at).map(|t| t.kind), Some(TokenKind::Number(_)))
+            || words.is(
+                at,
+                Class::UNITS
+                    .or(Class::TENS)
+                    .or(Class::DOZEN)
+                    .or(Class::COUPLE)
+                    .or(Class::HUNDRED),
+            )
+    };
+    let counted = Class::SIZE
+        .or(Class::UNIT)
+        .or(Class::PEOPLE)
+        .or(Class::MINUTE)
+        .or(Class::HOUR)
+        .or(Class::GENERIC);
+    priced && numbered(end - 1) && (words.is(end, counted) || words.kinds(end).iter().any(|hit| hit.whole))
 }
 
 fn gain(words: &Words<'_>, from: usize, to: usize, bonus: i32, phrase: &Phrase) -> i32 {
@@ -216,14 +255,13 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
     };
     match rule {
         _ if rule.starts_with("answer") => (0..from).all(sign) && (to..words.len()).all(sign),
+        // "12 small, scratch that, 10 small": a correction.
+        "undo" if !(0..from).all(sign) && !(to..words.len()).all(sign) && words.is(from, Class::CORRECTION) => false,
         _ if stands_alone(rule) => opens && closes,
         // "they want it for 40" is an offer.
         "won" if words.spelled(to, "for") => words.is(to + 1, Class::WEEKDAY.or(Class::MONTH).or(Class::TODAY)),
         "won" if words.is(to, Class::SIZE) || !words.kinds(to).is_empty() => false,
-        "pause" | "resume" => {
-            let sentence = from == 0 || stop(words, from - 1) == Some(true) || words.sign(from - 1, ',');
-            sentence && (closes || words.one_of(to, &["at", "with", "from", "for", "until", "till", "in"]))
-        }
+        "pause" | "resume" => breaks_off(words, from, to),
         "paid" | "won" | "won at a price" | "lost" | "lost with a reason" if depends(words, from) => false,
         "note" | "revise: what if" | "here" | "plan" | "won" | "lost" | "won at a price" | "lost with a reason" => {
             opens || words.kinds(from).is_empty() && sentence_opens(words, from)
@@ -242,6 +280,8 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         "time for the work" if opens && words.spelled(from, "took") => false,
         // "they want the gutters done" asks for it.
         "finish: done" if !opens && wanted(words, from) => false,
+        // "100 an hour" is a rate, whatever stands before it.
+        "time for the work" | "finish: minutes in all" | "minutes each" if hour_of_pay(words, from) => false,
         // "what do I make an hour": an hour of pay, not of work.
         "time for the work" | "finish: minutes in all" => {
             from == 0 || !words.one_of(from - 1, &["make", "making", "get", "earn", "clear", "charge"])
@@ -308,7 +348,38 @@ fn stands_alone(rule: &str) -> bool {
             | "set: crew now"
             | "lost: a no"
             | "time: readings by the watch"
+            | "revise: only that"
+            | "paid: by phone"
     )
+}
+
+/// `an hour` behind a number.
+fn hour_of_pay(words: &Words<'_>, from: usize) -> bool {
+    let number = from > 0
+        && (matches!(words.get(from - 1).map(|t| t.kind), Some(TokenKind::Number(_)))
+            || words.is(
+                from - 1,
+                Class::UNITS
+                    .or(Class::TENS)
+                    .or(Class::HUNDRED)
+                    .or(Class::DOLLAR)
+                    .or(Class::BUCK),
+            ));
+    number && words.is(from, Class::ARTICLE) && words.is(from + 1, Class::HOUR)
+}
+
+/// A number with a size or kind right behind it.
+fn counts_kind(words: &Words<'_>, at: usize) -> bool {
+    number::number(words, at)
+        .is_some_and(|n| words.is(n.end, Class::SIZE) || words.kinds(n.end).iter().any(|hit| hit.whole))
+}
+
+/// `lunch`, `back`: a sentence of its own, and not within counts (`Front / 8 azaleas / Back / 4 hollies`).
+fn breaks_off(words: &Words<'_>, from: usize, to: usize) -> bool {
+    let sentence = from == 0 || stop(words, from - 1) == Some(true) || words.sign(from - 1, ',');
+    let closes = to == words.len() || stop(words, to).is_some();
+    let counts = (0..words.len()).any(|at| counts_kind(words, at));
+    sentence && !counts && (closes || words.one_of(to, &["at", "with", "from", "for", "until", "till", "in"]))
 }
 
 /// A number stands here.

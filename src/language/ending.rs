@@ -1,6 +1,7 @@
 //! How a job ends: won, lost, done, as far as the words tell.
 
 use super::compose::Composer;
+use super::lexicon::Class;
 use super::lines::assemble;
 use super::meaning::{Doubt, FinishSaid, Meaning, MinutesSaid, PlaceSaid, Span, WorkedSaid};
 use super::section::{Item, Section};
@@ -112,13 +113,11 @@ impl Composer<'_, '_> {
     /// `done 40 min, they added 2 azaleas`: on top of what was quoted, or all that was done?
     fn doubt_added(&mut self, section: &Section) {
         let span = section.span.unwrap_or_default();
-        let text = &self.words.tokens.lower[span.start..span.end];
-        let added = text
-            .split(|c: char| !c.is_alphabetic())
-            .find(|word| matches!(*word, "added" | "extra" | "additional" | "another"));
-        if let (Some(word), true) = (added, section.has_lines()) {
+        let words = self.words;
+        let added = words.within(span).find(|at| words.is(*at, Class::ADDED));
+        if let (Some(at), true) = (added, section.has_lines()) {
             self.out.doubts.push(Doubt::Either {
-                words: word.to_string(),
+                words: words.lower(at).to_string(),
                 choices: Vec::new(),
                 span,
             });

@@ -6,43 +6,14 @@
 
 use rust_decimal::Decimal;
 
+use super::Expecting;
 use super::compose::Composer;
+use super::lexicon::Class;
 use super::lines::{line_text, unsaid};
 use super::meaning::{Change, ClassSaid, Doubt, LineSaid, Meaning, QuantitySaid, Said, Span};
-use super::section::{LeavingOut, Section};
+use super::phrases::recount::{GONE, OF_THEM};
+use super::section::{Item, LeavingOut, Section, TakenOut};
 use super::words::Words;
-
-/// Words that take something out of what was counted.
-const EXCEPTIONS: &[&str] = &[
-    "except",
-    "excepting",
-    "excluding",
-    "exclude",
-    "excludes",
-    "minus",
-    "less",
-    "without",
-    "besides",
-    "unless",
-    "not",
-    "aint",
-    "isnt",
-    "arent",
-    "dont",
-    "doesnt",
-    "wont",
-    "didnt",
-    "twice",
-    "thrice",
-    "half",
-    "labor",
-    "labour",
-    "material",
-    "materials",
-    "supplied",
-    "supplying",
-    "free",
-];
 
 /// How far behind a word of exception something has to stand that it could take out.
 const REACH: usize = 5;
@@ -53,6 +24,7 @@ impl Composer<'_, '_> {
         match self.section.leaving_out {
             LeavingOut::No => false,
             LeavingOut::Ordered => {
+                self.section.exception_open = None;
                 if !self.of_other_kind(&line.class) {
                     self.section.changes.push(Change::Drop(line.clone()));
                 }
@@ -87,7 +59,7 @@ impl Composer<'_, '_> {
 
     /// `12 small, no gutters`: what is not there need not be dropped.
     pub(super) fn drops_nothing(&self, changes: &[Change]) -> bool {
-        let counting = self.section.head.is_none() && self.section.has_lines();
+        let counting = self.counts_now();
         matches!(changes, [Change::Drop(line)] if counting && self.of_other_kind(&line.class))
     }
 
@@ -127,22 +99,96 @@ impl Composer<'_, '_> {
     /// Asks whether what is excepted was counted.
     fn doubt_exception(&mut self, from: Span, fewer: &QuantitySaid) {
         let doubt = exception(self.words, &self.section, from, fewer);
+        let end = self
+            .words
+            .clause(from.end)
+            .last()
+            .map_or(from.end, |at| self.words.span(at, at + 1).end);
+        self.section.taken_out.push(TakenOut {
+            doubt: self.out.doubts.len(),
+            fewer: fewer.clone(),
+            span: Span { start: from.start, end },
+        });
         self.out.doubts.push(doubt);
     }
 
     /// `12 small, 4 of them need a ladder` counts nothing more; `2 of them dead` may be counted or not.
-    pub(super) fn some_of_them(&mut self, line: &LineSaid, span: Span) {
-        const GONE: &[&str] = &[
-            "dead", "dying", "gone", "missing", "skip", "skipped", "already", "not", "removed", "stay", "leave",
-            "done", "dont", "don't",
-        ];
-        let text = &self.words.tokens.lower;
-        let clause = &text[span.end..clause_end(text, span.end)];
-        if clause.split_whitespace().any(|word| GONE.contains(&word)) {
+    pub(super) fn some_of_them(&mut self, line: &LineSaid, span: Span, line_is_gone: bool) {
+        let part = matches!(&line.quantity, QuantitySaid::Exact(count) if *count < Decimal::ONE);
+        if part || self.only_some(span) {
+            self.doubt_exception(span, &QuantitySaid::Unsaid);
+        } else if line_is_gone || self.words.clause(span.end).any(|at| self.words.is(at, Class::GONE)) {
             self.doubt_exception(span, &line.quantity);
         } else {
             self.out.sums.push(span);
         }
+    }
+
+    /// `10 azaleas, 2 dead, so 8`: the count that is left takes the place of the whole. False when it is no such count.
+    pub(super) fn leaves_net(&mut self, net: &LineSaid) -> bool {
+        let said_so = self.section.head.is_none() && self.words.follows(net.span.start, Class::NET);
+        let QuantitySaid::Exact(left) = net.quantity else {
+            return false;
+        };
+        let like = |old: &LineSaid| {
+            let fits = |one: &Option<String>, other: &Option<String>| one.is_none() || other.is_none() || one == other;
+            fits(&old.class.service, &net.class.service) && fits(&old.class.size, &net.class.size)
+        };
+        let taken_out = std::mem::take(&mut self.section.taken_out);
+        let counted = self.section.items.iter_mut().rev().find_map(|item| match item {
+            Item::Line(line, _) if like(line) => Some(line),
+            _ => None,
+        });
+        let (true, false, Some(line)) = (said_so, taken_out.is_empty(), counted) else {
+            self.section.taken_out = taken_out;
+            return false;
+        };
+        let QuantitySaid::Exact(all) = line.quantity else {
+            return false;
+        };
+        let gone = taken_out.iter().map(|out| match out.fewer {
+            QuantitySaid::Exact(fewer) => fewer,
+            _ => Decimal::ZERO,
+        });
+        // A sum that does not come out is still asked about.
+        if all - gone.sum::<Decimal>() != left {
+            self.section.taken_out = taken_out;
+            return false;
+        }
+        line.quantity = QuantitySaid::Exact(left);
+        line.class.size = line.class.size.take().or_else(|| net.class.size.clone());
+        self.out.sums.push(line.span);
+        for out in taken_out.iter().rev() {
+            self.out.doubts.remove(out.doubt);
+            self.out.sums.push(out.span);
+        }
+        self.section.leaving_out = LeavingOut::No;
+        true
+    }
+
+    /// `20 azaleas, do 8 of them`, `30 ft of hedge, two of them`: not all of them, or more than one of what was measured.
+    fn only_some(&self, span: Span) -> bool {
+        let measured = self.section.lines().last().is_some_and(|line| line.unit.is_some());
+        let before = self.words.before(span.start);
+        measured || before.is_some_and(|at| self.words.is(at, Class::ONLY))
+    }
+
+    /// `three of them`, with nothing counted in the message that they could be of.
+    pub(super) fn of_nothing_counted(&self, rule: &str) -> bool {
+        let headed = self.section.head.is_some() && rule == OF_THEM;
+        [OF_THEM, GONE].contains(&rule) && !self.counts_now() && !headed && self.expecting == Expecting::Nothing
+    }
+
+    /// `two of them are dead`, said of what was counted in an earlier message.
+    pub(super) fn doubt_gone(&mut self, line: &LineSaid, span: Span) {
+        let QuantitySaid::Exact(count) = line.quantity else {
+            return;
+        };
+        self.out.doubts.push(Doubt::Either {
+            words: self.words.tokens.text[span.start..span.end].to_string(),
+            choices: vec![format!("drop {}", count.normalize())],
+            span,
+        });
     }
 
     /// `12 small but one big`: the one may be among the twelve.
@@ -224,14 +270,7 @@ fn exception(words: &Words<'_>, section: &Section, from: Span, fewer: &QuantityS
 /// `paid half`, `paid some of it`: a part of what is owed, and nobody said how much.
 fn part_paid(words: &Words<'_>, left: &[usize], meanings: &[Said]) -> Option<Doubt> {
     let all = |said: &Said| matches!(said.meaning, Meaning::Paid { amount: None, .. });
-    let part = |at: &usize| {
-        words.one_of(
-            *at,
-            &[
-                "half", "some", "part", "most", "deposit", "down", "third", "quarter", "partial",
-            ],
-        )
-    };
+    let part = |at: &usize| words.is(*at, Class::SHARE);
     let at = left.iter().copied().find(part).filter(|_| meanings.iter().any(all))?;
     let span = words.span(at, at + 1);
     Some(Doubt::Either {
@@ -278,17 +317,16 @@ pub(super) fn exceptions_left(words: &Words<'_>, left: &[usize], meanings: &[Sai
     if !meanings.iter().any(priced) {
         return;
     }
-    let Some(at) = left.iter().copied().find(|at| words.one_of(*at, EXCEPTIONS)) else {
+    // "same street, six azaleas" repeats no count.
+    let counts = |at: usize| super::rules::number::number(words, at).is_some();
+    let repeats_nothing = |at: usize| words.spelled(at, "same") && !(0..at).any(counts);
+    let excepts = |at: &usize| words.is(*at, Class::EXCEPTION.or(Class::NEGATION)) && !repeats_nothing(*at);
+    let Some(at) = left.iter().copied().find(excepts) else {
         return;
     };
-    let told = |at: usize| words.is(at, super::lexicon::Class::SIZE) || !words.kinds(at).is_empty();
+    let told = |at: usize| words.is(at, Class::SIZE) || !words.kinds(at).is_empty();
     let numbered = |at: usize| super::rules::number::number(words, at).is_some();
-    let hard = !words.one_of(
-        at,
-        &[
-            "not", "dont", "isnt", "arent", "doesnt", "wont", "didnt", "aint", "less",
-        ],
-    );
+    let hard = !words.is(at, Class::NEGATION);
     if !hard && !(at + 1..=at + REACH).any(|next| next < words.len() && (told(next) || numbered(next))) {
         return;
     }

@@ -11,7 +11,7 @@ use super::meaning::{
     Change, ClassSaid, Doubt, LeftOver, LineSaid, Meaning, MinutesSaid, Piece, QuantitySaid, Reading, Said, Setting,
     Span,
 };
-use super::phrases::recount::OF_THEM;
+use super::phrases::recount::{GONE, OF_THEM};
 use super::phrases::{Cue, Phrase, Placed};
 use super::token::{TOO_LARGE, TokenKind};
 use super::words::Words;
@@ -80,8 +80,11 @@ pub(super) fn reading(words: &Words<'_>, cover: &Cover, composed: Composed) -> R
         pieces,
         doubts: composed.doubts,
     };
-    numbers_left(words, cover, &mut reading);
     out_of_range(&mut reading);
+    if composed.asked {
+        return reading;
+    }
+    numbers_left(words, cover, &mut reading);
     numbers_without_role(words, cover, &composed.sums, &mut reading);
     reading
 }
@@ -126,10 +129,11 @@ fn left_over(words: &Words<'_>, cover: &Cover, named: &[Span]) -> Vec<LeftOver> 
 
 /// Figures that price nothing: how tall a plant is, the parts of a count.
 fn asides<'a>(words: &'a Words<'_>, cover: &'a Cover, sums: &'a [Span]) -> impl Iterator<Item = LeftOver> + 'a {
-    let told = |piece: &&Placed| match piece.phrase {
+    let in_sum = move |span: Span| sums.iter().any(|sum| sum.start <= span.start && span.end <= sum.end);
+    let told = move |piece: &&Placed| match piece.phrase {
         Phrase::Aside => true,
-        Phrase::Bare(_) => sums.contains(&piece.span),
-        Phrase::Line(ref counted) => counted.rule == OF_THEM && sums.contains(&piece.span),
+        Phrase::Bare(_) => in_sum(piece.span),
+        Phrase::Line(ref counted) => [OF_THEM, GONE].contains(&counted.rule) && in_sum(piece.span),
         _ => false,
     };
     cover.placed.iter().filter(told).map(|piece| LeftOver {

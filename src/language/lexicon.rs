@@ -22,7 +22,7 @@ impl WordId {
 
 /// A set of word classes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) struct Class(u64);
+pub(super) struct Class(u128);
 
 macro_rules! classes {
     ($($constant:ident $name:literal $bit:literal;)*) => {
@@ -49,7 +49,10 @@ classes! {
     SOLO "solo" 35; SUFFIX "suffix" 36; WEAKSUFFIX "weaksuffix" 37; TITLE "title" 38; WEEKDAY "weekday" 39;
     MONTH "month" 40; TODAY "today" 41; AMPM "ampm" 42; NOON "noon" 43; DAYPART "daypart" 44; FILLER "filler" 45;
     CONTEXT "context" 46; LEAD "lead" 47; CORRECTION "correction" 48; KINDSLIP "kindslip" 49; GENERIC "generic" 50;
-    METHOD "method" 51; NAMELIKE "namelike" 52; RULE "rule" 53; MEASURE "measure" 54;
+    METHOD "method" 51; NAMELIKE "namelike" 52; RULE "rule" 53; EXCEPTION "exception" 54; NEGATION "negation" 55;
+    GONE "gone" 56; SPOT "spot" 57; SHARE "share" 58; LOOKS "looks" 59; MEASURE "measure" 60; NET "net" 61;
+    ADDED "added" 62; TOTAL "total" 63; ONLY "only" 64; ASKS "asks" 65; PAYS "pays" 66;
+    PACE "pace" 67; ADDS "adds" 68;
 }
 
 impl Class {
@@ -106,6 +109,8 @@ pub(super) struct Lexicon {
     values: Vec<Vec<Worth>>,
     spellings: Vec<String>,
     classes: Vec<Class>,
+    /// Number words of five letters and more.
+    long_numbers: Vec<String>,
 }
 
 impl Lexicon {
@@ -119,6 +124,7 @@ impl Lexicon {
             values: vec![Vec::new()],
             spellings: vec![String::new()],
             classes: vec![Class::NONE],
+            long_numbers: Vec::new(),
         };
         for line in table
             .lines()
@@ -130,6 +136,9 @@ impl Lexicon {
             let value = cells.next().unwrap_or("");
             let class = Class::named(name).unwrap_or_else(|| panic!("lexicon row '{line}' names no class"));
             lexicon.add(word, class, value);
+            if class.any(Class::UNITS.or(Class::TENS)) && word.len() >= 5 {
+                lexicon.long_numbers.push(word.to_string());
+            }
         }
         lexicon
     }
@@ -181,6 +190,26 @@ impl Lexicon {
     /// What is known of a word, in lower case.
     pub(super) fn find(&self, word: &str) -> Option<&Entry> {
         self.words.get(word)
+    }
+
+    /// What is known of a word as it may be meant: with the g that speech drops (`makin`), or, for the longer numbers, a
+    /// letter off (`twelv`, `fourten`).
+    pub(super) fn find_near(&self, word: &str) -> Option<&Entry> {
+        if word.len() < 5 || !word.is_ascii() {
+            return None;
+        }
+        if word.ends_with("in")
+            && let Some(entry) = self.words.get(&format!("{word}g"))
+        {
+            return Some(entry);
+        }
+        let near = |number: &&String| {
+            number.starts_with(&word[..1])
+                && number.len().abs_diff(word.len()) <= 1
+                && strsim::osa_distance(number, word) == 1
+        };
+        let number = self.long_numbers.iter().find(near)?;
+        self.words.get(number)
     }
 
     /// The word's value in a class, as text.

@@ -5,6 +5,7 @@ use rust_decimal::Decimal;
 
 use super::meaning::{Change, ClassSaid, Doubt, LineSaid, QuantitySaid, Span, Unit};
 use super::rules::class::fit_size;
+use super::rules::number::number;
 use super::section::{Item, Section};
 use super::words::Words;
 
@@ -22,6 +23,7 @@ pub(super) struct Lines {
 /// Puts a section's lines together.
 pub(super) fn assemble(section: &Section, words: &Words<'_>) -> Lines {
     let mut items = section.items.clone();
+    head_runs(&mut items, words);
     share_kinds(&mut items, words);
     let slips = settle_slips(&mut items, words);
     let mut lines = Lines {
@@ -82,6 +84,37 @@ fn share_kinds(items: &mut [Item], words: &Words<'_>) {
                 line.class.unknown = Some(name);
             }
         }
+    }
+}
+
+/// `crapes 12 small 3 large hollies 5 small`: in a list that names each kind before its counts, the kind stands at the
+/// head of what follows it, not behind the count before it.
+fn head_runs(items: &mut Vec<Item>, words: &Words<'_>) {
+    if !header_leads(items) || first_is_job(items, words) {
+        return;
+    }
+    let bare = |item: Option<&Item>| {
+        matches!(item, Some(Item::Line(line, _)) if line.class.service.is_none() && line.class.unknown.is_none()
+            && line.class.size.is_some() && line.unit.is_none())
+    };
+    let mut index = 1;
+    while index + 1 < items.len() {
+        let between = bare(items.get(index - 1)) && bare(items.get(index + 1));
+        let Item::Line(line, _) = &mut items[index] else {
+            index += 1;
+            continue;
+        };
+        let starts_with_number = words
+            .within(line.span)
+            .next()
+            .is_some_and(|at| number(words, at).is_some());
+        if between && starts_with_number && line.class.size.is_some() && line.unit.is_none() {
+            let kind = line.class.service.take();
+            if let Some(kind) = kind {
+                items.insert(index + 1, Item::Header(kind));
+            }
+        }
+        index += 1;
     }
 }
 

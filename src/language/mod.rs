@@ -27,6 +27,7 @@ mod names;
 mod parts;
 mod pattern;
 mod phrases;
+mod questions;
 mod rows;
 mod rules;
 mod section;

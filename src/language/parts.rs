@@ -3,6 +3,7 @@
 
 use rust_decimal::Decimal;
 
+use super::lexicon::Class;
 use super::meaning::{LineSaid, QuantitySaid, Span};
 use super::section::{Item, Section};
 use super::words::Words;
@@ -10,24 +11,18 @@ use super::words::Words;
 /// The word that stands for what is left of a total.
 pub(super) const REST: &str = "rest";
 
-/// Words that say where counted things stand.
-const WHERE: &[&str] = &[
-    "front", "back", "side", "left", "right", "rear", "behind", "drive", "driveway", "fence", "porch", "patio",
-    "corner", "gate", "mailbox", "pool", "street", "walk", "walkway", "garage",
-];
-
 /// Settles totals in a section; gives back where the numbers stand that only said a sum.
 pub(super) fn settle(section: &mut Section, words: &Words<'_>) -> Vec<Span> {
     let mut sums = Vec::new();
-    for index in 1..section.items.len() {
-        elsewhere(&mut section.items, index, words);
-    }
     let mut index = 0;
     while index < section.items.len() {
         sums.extend(total_of_sizes(&mut section.items, index, words));
         // Removes only what stands behind it.
         sums.extend(bare_parts(&mut section.items, index));
         index += 1;
+    }
+    for index in 1..section.items.len() {
+        elsewhere(&mut section.items, index, words);
     }
     sums
 }
@@ -98,13 +93,13 @@ fn elsewhere(items: &mut [Item], index: usize, words: &Words<'_>) {
     let before = items[..index].iter().rev().find(|item| !matches!(item, Item::Stop(_)));
     let Some(Item::Line(line, _)) = before else { return };
     let text = &words.tokens.lower;
-    let placed = |from: usize| {
-        let clause = text[from..].split([',', '.', ';', '\n', '(', ')']).next().unwrap_or("");
-        let mut near = clause.split_whitespace().take(4).take_while(|word| *word != "and");
-        near.any(|word| WHERE.contains(&word))
+    let placed = |from: usize, before: usize| {
+        let near = words.clause(from).take(4).take_while(|at| !words.spelled(*at, "and"));
+        let mut near = near.take_while(|at| words.span(*at, at + 1).start < before);
+        near.any(|at| words.is(at, Class::SPOT) && !words.spelled(at, "drive"))
     };
     let sum_follows = text[line.span.end..span.start].contains(['(', ':', ',']);
-    if placed(line.span.end) && placed(span.end) && !sum_follows {
+    if placed(line.span.end, span.start) && placed(span.end, usize::MAX) && !sum_follows {
         let more = LineSaid {
             quantity: QuantitySaid::Exact(value),
             more: true,

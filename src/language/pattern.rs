@@ -271,10 +271,18 @@ impl Pattern {
     }
 
     /// All matches from word `at` on: (one past the last word, captures).
-    pub(super) fn matches(&self, words: &Words<'_>, at: usize, chart: &Chart<'_, '_>) -> Vec<(usize, Vec<Cap>)> {
+    ///
+    /// `caps` is room to work in, so that the patterns of a message share one piece of memory.
+    pub(super) fn matches<'c>(
+        &self,
+        words: &Words<'_>,
+        at: usize,
+        chart: &'c Chart<'_, '_>,
+        caps: &mut Vec<Cow<'c, Cap>>,
+    ) -> Vec<(usize, Vec<Cap>)> {
         let mut found = Vec::new();
-        let mut caps = Vec::new();
-        self.walk(self.start, words, at, chart, &mut caps, &mut found);
+        caps.clear();
+        self.walk(self.start, words, at, chart, caps, &mut found);
         found
     }
 

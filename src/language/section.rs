@@ -42,6 +42,17 @@ pub(super) enum LeavingOut {
     Excepted(Span),
 }
 
+/// `two of them are dead`: perhaps not part of the work.
+#[derive(Debug, Clone)]
+pub(super) struct TakenOut {
+    /// The index of the doubt that asks.
+    pub(super) doubt: usize,
+    /// How many.
+    pub(super) fewer: super::meaning::QuantitySaid,
+    /// Where it was said.
+    pub(super) span: Span,
+}
+
 /// The stretch.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Section {
@@ -79,6 +90,8 @@ pub(super) struct Section {
     pub(super) this_one: bool,
     /// An exception was said and nothing yet of what is excepted.
     pub(super) exception_open: Option<Span>,
+    /// Doubts about what is not part of the work, with how many it is of: a count that is left settles them.
+    pub(super) taken_out: Vec<TakenOut>,
     /// It began with `no`, `actually`: it corrects what was talked about before.
     pub(super) corrects_before: bool,
     /// The next item replaces one before (`no wait`).
@@ -88,6 +101,49 @@ pub(super) struct Section {
 }
 
 impl Section {
+    /// `rate 100 for this one`, `crew 3 on this job`: figures of the quote in hand and not of the account.
+    pub(super) fn settings_are_of_this_one(&mut self) {
+        let settings = std::mem::take(&mut self.settings);
+        for (setting, span) in settings {
+            match setting {
+                Setting::Rate { rate, class: None } => self.rate = Some(rate),
+                Setting::Crew(people) => self.crew = Some((people, false)),
+                Setting::ExtraMinutes(kind, figure) | Setting::ExtraMoney(kind, figure) => {
+                    self.changes.push(super::figures::extra_change(kind, Some(figure)));
+                }
+                other => self.settings.push((other, span)),
+            }
+        }
+        self.crew = self.crew.map(|(people, _)| (people, false));
+        for (kind, value) in std::mem::take(&mut self.extras) {
+            self.changes.push(super::figures::extra_change(kind, value));
+        }
+    }
+
+    /// Lets go of what was said of an extra: the last word holds.
+    pub(super) fn forget_extra(&mut self, kind: ExtraKind) {
+        self.extras.retain(|(old, _)| *old != kind);
+        self.changes.retain(
+            |change| !matches!(change, Change::ExtraMinutes(old, _) | Change::ExtraMoney(old, _) if *old == kind),
+        );
+    }
+
+    /// A number alone that corrects what was talked about before.
+    pub(super) fn corrected_count(&self) -> Option<LineSaid> {
+        let mut said = self.items.iter().filter(|item| !matches!(item, Item::Stop(_)));
+        let (Some(Item::Bare(value, span)), None, true) = (said.next(), said.next(), self.corrects_before) else {
+            return None;
+        };
+        let line = LineSaid {
+            quantity: super::meaning::QuantitySaid::Exact(*value),
+            ..super::lines::unsaid(&ClassSaid {
+                span: *span,
+                ..ClassSaid::default()
+            })
+        };
+        Some(line)
+    }
+
     /// Widens the span.
     pub(super) fn cover(&mut self, span: Span) {
         self.span = Some(match self.span {

@@ -259,6 +259,10 @@ impl Scan<'_> {
 
     fn word(&mut self, lower: &str, lexicon: &Lexicon) {
         let start = self.at;
+        // "w/o haul".
+        if lower[start..].starts_with("w/o") && !lower[start + 3..].starts_with(char::is_alphanumeric) {
+            return self.push_word(start, start + 3, false, "without", lexicon);
+        }
         let mut end = start;
         let mut possessive = false;
         for c in self.text[start..].chars() {
@@ -292,7 +296,10 @@ impl Scan<'_> {
     fn push_word(&mut self, start: usize, end: usize, possessive: bool, look: &str, lexicon: &Lexicon) {
         let capital = self.text[start..].starts_with(char::is_uppercase);
         self.push(TokenKind::Word, start, end);
-        if let (Some(entry), Some(token)) = (lexicon.find(look), self.list.last_mut()) {
+        let entry = lexicon
+            .find(look)
+            .or_else(|| lexicon.find_near(look).filter(|_| !capital));
+        if let (Some(entry), Some(token)) = (entry, self.list.last_mut()) {
             token.word = entry.word;
             token.class = entry.class;
         }

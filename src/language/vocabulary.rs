@@ -444,6 +444,9 @@ pub(super) fn singular(word: &str) -> String {
     if letters > 4 && word.ends_with("ies") {
         return format!("{}y", &word[..word.len() - 3]);
     }
+    if letters > 4 && ["oses", "ases", "uses"].iter().any(|e| word.ends_with(e)) {
+        return word[..word.len() - 1].to_string();
+    }
     if letters > 4 && ["ses", "xes", "ches", "shes", "zes"].iter().any(|e| word.ends_with(e)) {
         return word[..word.len() - 2].to_string();
     }

@@ -47,8 +47,14 @@ impl<'a> Words<'a> {
         // "one oh five" is a number; elsewhere "oh" is a filler.
         let zero =
             |i: usize| matches!(tokens.lower_of(i), "oh" | "o") && i > 0 && spoken_digit(i - 1) && spoken_digit(i + 1);
+        // "ten or so azaleas".
+        let or_so = |i: usize| {
+            tokens.lower_of(i) == "or"
+                && tokens.list.get(i + 1).is_some_and(|token| token.is_word())
+                && tokens.lower_of(i + 1) == "so"
+        };
         let mut active: Vec<usize> = (0..tokens.list.len())
-            .filter(|i| !is_filler(tokens.list[*i].class) || zero(*i))
+            .filter(|i| !(is_filler(tokens.list[*i].class) || or_so(*i)) || zero(*i))
             .collect();
         let spoken = |i: &usize| !matches!(tokens.list[*i].kind, TokenKind::Sign(_) | TokenKind::Break);
         if !active.iter().any(spoken) {
@@ -174,6 +180,40 @@ impl<'a> Words<'a> {
         &self.tokens.text[span.start..span.end]
     }
 
+    /// Whether the word right before a byte of the text, fillers included, is of a class.
+    pub(super) fn follows(&self, byte: usize, class: Class) -> bool {
+        let next = self.tokens.list.partition_point(|token| token.span.start < byte);
+        next > 0 && self.tokens.list[next - 1].class.any(class)
+    }
+
+    /// The word before a byte of the text.
+    pub(super) fn before(&self, byte: usize) -> Option<usize> {
+        self.first_from(byte).checked_sub(1)
+    }
+
+    /// The words of a stretch of the text.
+    pub(super) fn within(&self, span: Span) -> impl Iterator<Item = usize> + '_ {
+        let from = self.first_from(span.start);
+        (from..self.len()).take_while(move |at| self.span(*at, at + 1).end <= span.end)
+    }
+
+    /// The words from a byte of the text on, up to the first stop.
+    pub(super) fn clause(&self, from: usize) -> impl Iterator<Item = usize> + '_ {
+        let stops = |kind: TokenKind| {
+            matches!(
+                kind,
+                TokenKind::Break | TokenKind::Sign(',' | '.' | ';' | '(' | ')' | '!' | '?')
+            )
+        };
+        (self.first_from(from)..self.len()).take_while(move |at| !self.get(*at).is_some_and(|t| stops(t.kind)))
+    }
+
+    /// The first word that begins at a byte or behind it.
+    fn first_from(&self, byte: usize) -> usize {
+        self.active
+            .partition_point(|word| self.tokens.list[word.index].span.start < byte)
+    }
+
     /// The stem of word `at`.
     pub(super) fn stem(&self, at: usize) -> &str {
         self.active[at].stem.get_or_init(|| stem(self.lower(at)))
@@ -254,8 +294,8 @@ fn spelling<'a>(tokens: &'a Tokens<'a>, index: usize, lexicon: &'a Lexicon) -> &
         return "";
     }
     let lower = tokens.lower_of(index);
-    let sign = !lower.starts_with(char::is_alphabetic);
-    if token.word != WordId::NONE && (sign || lower.contains(['\'', '’'])) {
+    // "there's", "&", "w/o" and "makin" are compared as the lexicon spells them.
+    if token.word != WordId::NONE && lexicon.find(lower).is_none_or(|entry| entry.word != token.word) {
         lexicon.spelling(token.word)
     } else {
         lower
@@ -264,5 +304,5 @@ fn spelling<'a>(tokens: &'a Tokens<'a>, index: usize, lexicon: &'a Lexicon) -> &
 
 /// A word that is passed over wherever it stands.
 pub(super) fn is_filler(class: Class) -> bool {
-    class.any(Class::FILLER) && class.only(Class::FILLER.or(Class::RULE))
+    class.any(Class::FILLER) && class.only(Class::FILLER.or(Class::RULE).or(Class::NET))
 }

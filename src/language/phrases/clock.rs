@@ -209,6 +209,36 @@ pub(super) const ROWS: &[Row] = &[
         },
     ),
     (
+        "lost",
+        6,
+        "(they | he | she) (decided to | chose to | wanted to | are gonna | are going to | gonna)? (go | going | went) with (someone | somebody) else",
+        |_, _| cue(Cue::Lost(None)),
+    ),
+    (
+        "here",
+        5,
+        "(we | i) (pulled up | are pulling up | showed up | rolled up | made it | pulled in) (to | at)?",
+        |_, _| cue(Cue::Here),
+    ),
+    (
+        "pause",
+        6,
+        "(we | were | im | i)? (gonna | going to | are gonna | are going to)? ([take taking grab grabbing] (a | our | my | some)? [lunch break] | breaking for lunch | stopping for a break) #when?",
+        |c, _| whole(Meaning::Pause { at: super::when(c) }),
+    ),
+    (
+        "plan",
+        9,
+        "(put | get) (it | that | this | them)? (down)? on (the | my)? [calendar schedule books] (for)?",
+        |_, _| cue(Cue::Plan),
+    ),
+    (
+        "plan: not then",
+        6,
+        "(cant | cannot | can not | wont | will not) (do | make | be there)? (it)? #when",
+        |_, _| Some(Phrase::Aside),
+    ),
+    (
         "plan: moved to a time",
         7,
         "(push | move | shift | slide | reschedule) (it | that | them | the job)? (back | up)? (to | till | until) #num (oclock)?",
@@ -218,6 +248,18 @@ pub(super) const ROWS: &[Row] = &[
         "paid",
         9,
         "(they | he | she)? (paid | payed) (me | us | up)? (with | by | in)? (a | the)? <method> (for | of) #money",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid",
+        6,
+        "(got | received | collected) #money (in | by | via | with)? <method>",
+        |c, w| paid(c, w),
+    ),
+    (
+        "paid: by phone",
+        5,
+        "[venmo zelle paypal cash cashapp] #money",
         |c, w| paid(c, w),
     ),
     (

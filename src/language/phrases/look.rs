@@ -3,7 +3,7 @@
 use rust_decimal::prelude::ToPrimitive;
 
 use super::{Phrase, Row, class, number, place, when, whole};
-use crate::language::meaning::{AnswerSaid, Look, Meaning};
+use crate::language::meaning::{AnswerSaid, Doubt, Look, Meaning};
 use crate::language::pattern::Cap;
 use crate::language::rules::day;
 use crate::language::words::Words;
@@ -74,7 +74,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "look: a period",
         7,
-        "(how was | how is | hows | how did | how were | show me | report for | report) #rest",
+        "(how was | how is | hows | (how did | howd) ([i we] (do | make out))? | how were | show me | report for | report | (what did | how much did) [i we] make) #rest",
         period,
     ),
     (
@@ -214,7 +214,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "undo",
         6,
-        "(oops | wait | no | sorry | shoot)? (undo | undo that | undo it | undo last | undo the last one | scratch that | take that back | take it back | never mind that last one | undo that last one | forget that | oops undo | reverse that)",
+        "(oops | wait | no | sorry | shoot)? (undo | undo that | undo it | undo last | undo the last one | scratch that | take that back | take it back | never mind that last one | undo that last one | forget that | scratch (that | the) whole (thing | quote) | oops undo | reverse that)",
         |c, _| undo(c),
     ),
     (
@@ -222,6 +222,19 @@ pub(super) const ROWS: &[Row] = &[
         7,
         "(undo | take back | scratch | reverse) (the)? last #num (things | steps | ones | messages)?",
         |c, _| undo(c),
+    ),
+    (
+        "undo: a quote by number",
+        8,
+        "(undo | take back | scratch | reverse | delete | cancel | remove) #place",
+        |c, _| {
+            let place = super::place(c).filter(|place| place.quote.is_some())?;
+            Some(Phrase::Unsure(Box::new(Doubt::Either {
+                words: format!("undo {}", place.name),
+                choices: vec![format!("lost {}", place.name), "undo".to_string()],
+                span: place.span,
+            })))
+        },
     ),
     ("undo", 7, "undo #num (things | steps | ones | messages)?", |c, _| {
         undo(c)

@@ -3,6 +3,7 @@
 //! A wording is a pattern with a name and a builder. The name shows in explanations; the builder turns what the pattern
 //! captured into a [`Phrase`]. Which phrases hold is decided by the cover, what they add up to by the composition.
 
+mod again;
 mod clock;
 mod extras;
 mod guide;
@@ -269,6 +270,7 @@ impl Wordings {
             quote::ROWS,
             price::ROWS,
             recount::ROWS,
+            again::ROWS,
             solve::ROWS,
             clock::ROWS,
             season::ROWS,
@@ -437,6 +439,15 @@ pub(super) fn whole(meaning: Meaning) -> Option<Phrase> {
 
 pub(super) fn set(setting: Setting) -> Option<Phrase> {
     Some(Phrase::Set(Box::new(setting)))
+}
+
+/// Words that could be meant in several ways: what they are about is asked.
+pub(super) fn unsure(about: &str) -> Option<Phrase> {
+    Some(Phrase::Unsure(Box::new(Doubt::Either {
+        words: about.to_string(),
+        choices: Vec::new(),
+        span: Span::default(),
+    })))
 }
 
 /// A placed phrase of the cover.

@@ -5,11 +5,31 @@ use crate::language::meaning::{
     Change, ClassSaid, Doubt, ExtraKind, LineSaid, Meaning, PlaceSaid, QuantitySaid, Span, Unit,
 };
 use crate::language::pattern::Cap;
+use crate::language::rules::count::JOBS_MAX;
 use crate::language::words::Words;
 use rust_decimal::Decimal;
 
 fn change(change: Change) -> Option<Phrase> {
     Some(Phrase::Change(vec![change]))
+}
+
+/// `make the smalls 14`; but `make the mow 40` is minutes or dollars.
+fn kind_quantity(value: Decimal, class: Option<ClassSaid>, words: &Words<'_>) -> Option<Phrase> {
+    match class {
+        Some(class) if words.vocabulary.is_job(class.service.as_deref()) && value > Decimal::from(JOBS_MAX) => {
+            let name = class.service.clone().unwrap_or_default();
+            let value = value.normalize();
+            Some(Phrase::Unsure(Box::new(Doubt::Either {
+                words: format!("{name} {value}"),
+                choices: vec![
+                    format!("make the {name} {value} min"),
+                    format!("charge ${value} for the {name}"),
+                ],
+                span: class.span,
+            })))
+        }
+        class => bare_quantity(value, class),
+    }
 }
 
 fn bare_quantity(value: Decimal, class: Option<ClassSaid>) -> Option<Phrase> {
@@ -108,10 +128,10 @@ pub(super) const ROWS: &[Row] = &[
         "revise: kind to a number",
         5,
         "([make change switch set bump] (the | those)?)? #class (to | up to | should be | is really | are really) #num",
-        |c, _| bare_quantity(number(c)?, class(c)),
+        |c, w| kind_quantity(number(c)?, class(c), w),
     ),
-    ("revise: kind to a number", 4, "make the #class #num", |c, _| {
-        bare_quantity(number(c)?, class(c))
+    ("revise: kind to a number", 4, "make the #class #num", |c, w| {
+        kind_quantity(number(c)?, class(c), w)
     }),
     (
         "revise: minutes of a kind",
@@ -158,6 +178,13 @@ pub(super) const ROWS: &[Row] = &[
         "[knock take bring cut mark] (it | that | them | the price | the total) (down | off)? by #money",
         |c, _| change(Change::DiscountMoney(money_off(c)?)),
     ),
+    ("revise: discount", 5, "- #pct", |c, _| {
+        change(Change::DiscountPercent(percent(c)?.abs()))
+    }),
+    ("revise: discount", 5, "#pct", |c, _| {
+        let off = percent(c).filter(|off| off.is_sign_negative())?;
+        change(Change::DiscountPercent(off.abs()))
+    }),
     (
         "revise: discount",
         5,
@@ -187,6 +214,18 @@ pub(super) const ROWS: &[Row] = &[
         8,
         "(drop | lower | cut | bring | knock | raise | bump | set | put | change | move | take | make) (the | my | our)? ([total]? price | quote | total | bid) (down | up | back)? (to | at) #money [even flat]?",
         |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: price said",
+        8,
+        "[make set put] (the | my | our)? ([total]? price | total) #money [even flat]?",
+        |c, _| change(Change::Price(money(c)?)),
+    ),
+    (
+        "revise: price of one thing",
+        8,
+        "([charge bill do make put quote] (them | her | him)?) #money (for | on) (the)? #class",
+        |c, w| price_of(c, w),
     ),
     (
         "revise: price said",
@@ -273,6 +312,18 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| whatif(vec![Change::Minutes(class(c)?, minutes(c)?)]),
     ),
     (
+        "revise: what if at",
+        6,
+        "(what if | what about | how about) (its | it was)? #money #perhour",
+        |c, _| whatif(vec![Change::Rate(money(c)?)]),
+    ),
+    (
+        "revise: what if minutes",
+        5,
+        "(what if | what about | how about) they (take | takes | took) (only)? #mins #each?",
+        |c, _| whatif(vec![Change::Minutes(ClassSaid::default(), minutes(c)?)]),
+    ),
+    (
         "revise: what if minutes",
         5,
         "(what if | what about | how about) (it | they) (take | takes | took) #mins #each",
@@ -299,7 +350,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "correction",
         3,
-        "(no no? wait | wait no? | no sorry wait | oh wait | oops wait | sorry i meant? | no i meant? | i meant to say | let me correct that | correct that to | that was wrong | i mean | i meant | make that | no make (that | it) | scratch that | sorry | actually | no actually | correction | strike that | hold on | hang on | no hang on | or rather | nope | no sorry | oops | check that | my bad)",
+        "(no no? wait | wait no? | no sorry wait | oh wait | oops wait | sorry i meant? | no i meant? | i meant to say | let me correct that | correct that to | that was wrong | i mean | i meant | make that | no make (that | it) | scratch that | sorry | actually | no actually | correction | strike that | forget that | never mind | take that back | hold on (a (sec | second | minute | min))? | hang on (a (sec | second | minute | min))? | no hang on | or rather | nope | no sorry | oops | check that | my bad)",
         |_, _| Some(Phrase::Correct),
     ),
     ("correction", 4, "no", |_, _| Some(Phrase::Correct)),
@@ -308,6 +359,18 @@ pub(super) const ROWS: &[Row] = &[
         4,
         "(note | make a note | take a note | remember | jot down) (to self | that | down)? :? #rest",
         |c, w| note(c, w),
+    ),
+    (
+        "note: a code",
+        7,
+        "(the)? [gate alarm lock door garage lockbox]? [code combo pin passcode] (is | : | = | #)? #num #num? #num? #num? #num? #num?",
+        |c, _| {
+            let figures = super::numbers(c)
+                .into_iter()
+                .map(|figure| figure.normalize().to_string());
+            let text = format!("code {}", figures.collect::<String>());
+            super::whole(Meaning::Note { place: None, text })
+        },
     ),
     (
         "note at a place",
@@ -348,6 +411,18 @@ pub(super) const ROWS: &[Row] = &[
         6,
         "(its | it is | it was | thats | that is | theyre | they are | there are | theres | (it | that)? should (be | have been)) (really | actually)? #num (,? not #num)?",
         |c, _| bare_quantity(number(c)?, None),
+    ),
+    (
+        "revise: count said again",
+        6,
+        "#num ,? (actually | sorry | i (mean | meant) | my bad | instead | really | in fact)",
+        |c, _| bare_quantity(number(c)?, None),
+    ),
+    (
+        "revise: count said again",
+        6,
+        "([make change switch bump] (the | that)? #num (to | into) #num | (the | that)? #num should (be | have been) #num | (its | it is | it was)? not #num ,? (its | it is | but | make it | rather)? #num)",
+        |c, _| bare_quantity(*super::numbers(c).last()?, None),
     ),
     ("revise: count said again", 5, "#num ,? not #num", |c, _| {
         bare_quantity(number(c)?, None)
@@ -403,7 +478,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "revise: what if a count",
         6,
-        "(what (if | about) | how about | say if | suppose) (it | there | they | i | we) (was | were | is | are | had | counted)? (really | only)? #num",
+        "(what (if | about) | how about | say if | suppose) (its | theres | theyre | (it | there | they | i | we) (was | were | is | are | had | counted)?) (really | only)? #num",
         |c, _| match bare_quantity(number(c)?, None)? {
             Phrase::Change(changes) => whatif(changes),
             _ => None,
@@ -454,6 +529,16 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| part_off(c, &format!("${} off", money(c)?)),
     ),
 ];
+
+/// `charge 50 for the mow`: the price of that job; of what is counted it could be the price of one or of all.
+fn price_of(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let said = class(caps)?;
+    let price = money(caps)?;
+    if words.vocabulary.is_job(said.service.as_deref()) {
+        return change(Change::PriceEach(said, price));
+    }
+    None
+}
 
 /// `note Pell: dog`: a name before a colon is the place.
 fn note(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {

@@ -85,6 +85,12 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| minutes_each(c, true),
     ),
     (
+        "minutes each of a kind",
+        5,
+        "(it)? [takes take] (me | us | about)? #dur (to (do | trim | prune | cut) | for | per) (a | an | one | each) #class",
+        |c, _| minutes_each(c, true),
+    ),
+    (
         "time for the work",
         1,
         "[in takes take took]? (us | me)? #dur [total altogether]?",
@@ -171,6 +177,18 @@ pub(super) const ROWS: &[Row] = &[
         "asks for a price",
         2,
         "(whats | what is | what s) the [price cost damage]? (for | on | of)?",
+        |_, _| Some(Phrase::Lead),
+    ),
+    (
+        "asks for a price",
+        2,
+        "(what | how much) (would | will | do | does)",
+        |_, _| Some(Phrase::Lead),
+    ),
+    (
+        "asks for a price",
+        2,
+        "(run | cost | come to) (me | us | them | her | him)?",
         |_, _| Some(Phrase::Lead),
     ),
     (

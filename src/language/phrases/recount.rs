@@ -2,9 +2,9 @@
 
 use rust_decimal::Decimal;
 
-use super::{Cue, Phrase, Row, class, line, number, numbers, percent};
-use crate::language::lines::unsaid;
-use crate::language::meaning::{Change, ClassSaid, Doubt, LineSaid, QuantitySaid, Unit};
+use super::{Cue, Phrase, Row, class, line, man, minutes, number, numbers, percent, unsure};
+use crate::language::lines::{line_text, unsaid};
+use crate::language::meaning::{Change, ClassSaid, Doubt, LineSaid, MinutesSaid, QuantitySaid, Unit};
 use crate::language::pattern::Cap;
 use crate::language::rules::count::Counted;
 use crate::language::words::Words;
@@ -81,6 +81,53 @@ fn some_of_them(caps: &[Cap]) -> Option<Phrase> {
     recount(from, class(caps)?)
 }
 
+/// `gutters instead of the mow`.
+fn instead_of(caps: &[Cap]) -> Option<Phrase> {
+    let [to, from] = <[ClassSaid; 2]>::try_from(classes(caps)).ok()?;
+    recount(unsaid(&from), to)
+}
+
+/// `only the mow`: a price for it alone, or the rest dropped?
+fn only_that(caps: &[Cap]) -> Option<Phrase> {
+    let said = class(caps)?;
+    let name = line_text(&unsaid(&said));
+    Some(Phrase::Unsure(Box::new(Doubt::Either {
+        words: format!("only {name}"),
+        choices: Vec::new(),
+        span: said.span,
+    })))
+}
+
+/// `6 azaleas = 24 min`: the time is that of all of them, when it comes out even; else it is asked.
+fn timed_in_all(caps: &[Cap]) -> Option<Phrase> {
+    let mut counted = line(caps)?;
+    let said = minutes(caps)?;
+    let QuantitySaid::Exact(count) = counted.line.quantity else {
+        return None;
+    };
+    if count <= Decimal::ONE || said.range.is_some() || man(caps) {
+        return None;
+    }
+    let each = said.minutes.checked_div(count)?.normalize();
+    if each >= Decimal::ONE && each.scale() <= 2 {
+        counted.line.minutes_each = Some(MinutesSaid {
+            minutes: each,
+            range: None,
+        });
+        return Some(Phrase::Line(counted));
+    }
+    let text = line_text(&counted.line);
+    let minutes = said.minutes.normalize();
+    Some(Phrase::Unsure(Box::new(Doubt::Either {
+        words: format!("{text} = {minutes} min"),
+        choices: vec![
+            format!("{text} {minutes} min each"),
+            format!("{text}, solo {minutes} min"),
+        ],
+        span: counted.line.span,
+    })))
+}
+
 fn times(caps: &[Cap], factor: Decimal) -> Option<Phrase> {
     change(Change::Times(class(caps).unwrap_or_default(), factor))
 }
@@ -113,6 +160,24 @@ pub(super) fn how_tall(words: &Words<'_>) -> Option<Phrase> {
 
 /// The rule of a count of what was counted before.
 pub(in crate::language) const OF_THEM: &str = "count of them";
+
+/// The rule of a count of what is dead or gone.
+pub(in crate::language) const GONE: &str = "count of what is gone";
+
+/// So many of what was counted.
+fn of_them(caps: &[Cap], rule: &'static str) -> Option<Phrase> {
+    let line = LineSaid {
+        quantity: QuantitySaid::Exact(number(caps)?),
+        ..unsaid(&ClassSaid::default())
+    };
+    Some(Phrase::Line(Box::new(Counted {
+        end: 0,
+        line,
+        cost: 0,
+        slip: false,
+        rule,
+    })))
+}
 
 pub(super) const ROWS: &[Row] = &[
     (
@@ -212,6 +277,12 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| more_off(c),
     ),
     (
+        "revise: fewer",
+        8,
+        "[take drop pull cut leave lose remove] #num of [them those these em] [off out away]?",
+        |c, _| fewer(c),
+    ),
+    (
         "an exception",
         4,
         "(all | everything)? (except | excepting | excluding | minus | less | but not | but only | not counting | not including | other than | apart from | aside from | all but | everything but | besides) (for)? (the | that | those)?",
@@ -221,18 +292,76 @@ pub(super) const ROWS: &[Row] = &[
         Some(Phrase::Cue(Cue::Except))
     }),
     ("count of them", 1, "#num of [them those these em]", |c, _| {
-        let line = LineSaid {
-            quantity: QuantitySaid::Exact(number(c)?),
-            ..unsaid(&ClassSaid::default())
-        };
-        Some(Phrase::Line(Box::new(Counted {
-            end: 0,
-            line,
-            cost: 0,
-            slip: false,
-            rule: OF_THEM,
-        })))
+        of_them(c, OF_THEM)
     }),
+    (
+        "count of what is gone",
+        3,
+        "#num (of [them those these em])? (are | were | is | was | look | looks)? (already | all)? [dead dying gone missing died]",
+        |c, _| of_them(c, GONE),
+    ),
+    (
+        "count of what is gone",
+        5,
+        "(already (did | done | got | finished | cut | trimmed | have) #num | (did | done) #num already | #num (are | is | were)? (already done | done already))",
+        |c, _| of_them(c, GONE),
+    ),
+    (
+        "figure of before",
+        4,
+        "((instead of | rather than | up from | down from | used to be) #num | (it was | there were | was) #num (last (year | time | season | month | visit) | before | originally))",
+        |_, _| Some(Phrase::Aside),
+    ),
+    (
+        "figure of before",
+        5,
+        "last (year | time | season | month | visit) (it)? (was | were | had | counted)? #num",
+        |_, _| Some(Phrase::Aside),
+    ),
+    (
+        "revise: another size or kind",
+        7,
+        "#class (instead of | rather than | in place of) (the)? #class",
+        |c, _| instead_of(c),
+    ),
+    (
+        "revise: only that",
+        4,
+        "(only | nothing but) (do)? (the | those)? #class",
+        |c, _| only_that(c),
+    ),
+    ("revise: only that", 4, "#class only", |c, _| only_that(c)),
+    (
+        "no charge",
+        5,
+        "(n / c | gratis | complimentary | comped | comp (it | that | them))",
+        |_, _| unsure("no charge"),
+    ),
+    (
+        "there and back",
+        4,
+        "(each | both) (way | ways) | (round trip | there and back)",
+        |_, _| unsure("each way"),
+    ),
+    (
+        "material in all",
+        9,
+        "(the | my)? [material materials] (is | are | was | costs | cost | runs | : | =)? #money (total | in all | altogether | for (it | all | everything | the (job | lot)))",
+        |_, _| unsure("the material in all"),
+    ),
+    (
+        "figure of something else",
+        3,
+        "#num -? [year years yr yrs inch inches mile miles gallon gallons gal gals degree degrees story stories storey storeys pound pounds lb lbs] (old | away | out | ago | deep | thick | high | tall | long | off | wide | apart | from here)?",
+        |_, _| Some(Phrase::Aside),
+    ),
+    (
+        "figure of something else",
+        4,
+        "#num -? [week weeks day days month months] (old | away | ago | out | late | overdue)",
+        |_, _| Some(Phrase::Aside),
+    ),
+    ("count and its time in all", 5, "#line = #dur", |c, _| timed_in_all(c)),
     (
         "correction of a number",
         5,

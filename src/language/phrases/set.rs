@@ -93,6 +93,9 @@ fn crew_set(caps: &[Cap]) -> Option<Phrase> {
 
 const ZERO: Decimal = Decimal::ZERO;
 
+/// A smaller sum said of the rate is rather what it is raised by, dollars.
+const RATE_LIKELY_MIN: i64 = 30;
+
 pub(super) const ROWS: &[Row] = &[
     (
         "set: rate",
@@ -165,6 +168,10 @@ pub(super) const ROWS: &[Row] = &[
         7,
         "(bump | raise | change | set | move | put | drop | lower) (my | the | our)? [base]? [rate] (up | down)? ~ #money #perhour?",
         |c, _| {
+            // "bump my rate 5 bucks": by so much, hardly to so much.
+            if money(c)? < Decimal::from(RATE_LIKELY_MIN) {
+                return super::unsure("the rate, by so much or to so much");
+            }
             set(Setting::Rate {
                 rate: money(c)?,
                 class: None,

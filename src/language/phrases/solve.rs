@@ -158,6 +158,12 @@ pub(super) const ROWS: &[Row] = &[
     (
         "solve: rate if it takes",
         10,
+        "(what if | if | say) (it | this | that | the job) (takes | take | took) #crew #dur ,? ((what | whats) (is | s)? (my | the)? ([rate] | do [i we] make (#perhour)?))?",
+        |c, _| if_takes(c),
+    ),
+    (
+        "solve: rate if it takes",
+        10,
         "(if | when | say) (the)? #crew (take | takes | took | spend | need | work) #dur ,? (what | whats | how much) (is | s | would | does | do | will | am | are | did)? (that | it | i | we)? (be | at | make | making | made | clear | clearing | get | getting | earn | come to | come out to | come out at | work out to | mean)? (me | us)? (#perhour | hourly)",
         |c, _| if_takes(c),
     ),

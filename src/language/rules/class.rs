@@ -95,18 +95,18 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
         } else {
             after_sized
         };
-        found.push(classed(words, at, end, None, Vec::new(), Some(&said), 0));
+        // "a big yard", "the little house": no size of a plant.
+        let of_place = !counted
+            && words.one_of(
+                end,
+                &["yard", "house", "lot", "property", "job", "place", "lawn", "mess"],
+            );
+        if !of_place {
+            found.push(classed(words, at, end, None, Vec::new(), Some(&said), 0));
+        }
     }
     kinds(words, at, |service, rivals, end, cost| {
-        let marked = words.sign(end, '-') || words.sign(end, '(') || words.sign(end, ':') || trailing_size(words, end);
-        let size_at = if marked { end + 1 } else { end };
-        let size_at = if words.spelled(size_at, "the") {
-            size_at + 1
-        } else {
-            size_at
-        };
-        let all = words.one_of(size_at, &["all", "both"]) && ends_with_size(words, size_at + 1);
-        let size_at = if all { size_at + 1 } else { size_at };
+        let size_at = size_behind(words, end);
         if let Some((said, mut after)) = size(words, size_at) {
             // "crapes small 12": but not "crapes big hollies", where the size belongs to what follows.
             let next_kind = words.kinds(skip_sized(words, after)).iter().any(|hit| hit.whole);
@@ -139,6 +139,19 @@ pub(in crate::language) fn classes(words: &Words<'_>, at: usize, counted: bool) 
         found.push(piece);
     }
     found
+}
+
+/// Where a size behind a kind would stand: `crapes - small`, `crapes, the small ones`, `crapes all small`.
+fn size_behind(words: &Words<'_>, end: usize) -> usize {
+    let marked = words.sign(end, '-') || words.sign(end, '(') || words.sign(end, ':') || trailing_size(words, end);
+    let size_at = if marked { end + 1 } else { end };
+    let size_at = if words.spelled(size_at, "the") {
+        size_at + 1
+    } else {
+        size_at
+    };
+    let all = words.one_of(size_at, &["all", "both"]) && ends_with_size(words, size_at + 1);
+    if all { size_at + 1 } else { size_at }
 }
 
 /// `5 smalls (crape)`: the kind in brackets behind its size.

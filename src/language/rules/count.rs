@@ -11,6 +11,9 @@ use crate::language::parts::REST;
 use crate::language::token::TokenKind;
 use crate::language::words::Words;
 
+/// Most whole jobs that a number is taken to count; more is rather minutes or dollars.
+pub(in crate::language) const JOBS_MAX: i64 = 6;
+
 /// A counted thing found.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(in crate::language) struct Counted {
@@ -53,6 +56,12 @@ pub(in crate::language) fn unit(words: &Words<'_>, at: usize) -> Option<(Unit, u
         _ => return None,
     };
     Some((named, start + 1))
+}
+
+/// A measure of something that is not counted stands here (`10 years`, `3-gallon`, `20 miles`).
+fn measure(words: &Words<'_>, at: usize) -> bool {
+    let hyphen = words.sign(at, '-') && words.get(at).is_some_and(|t| t.glued);
+    words.is(at + usize::from(hyphen), Class::MEASURE)
 }
 
 /// Counted things that start at word `at`.
@@ -196,44 +205,8 @@ fn link(words: &Words<'_>, at: usize) -> (usize, bool) {
 
 /// `5 baby azaleas`, `3 nice old hollies`: words of looks before a kind, two at most.
 fn past_looks(words: &Words<'_>, at: usize) -> usize {
-    const LOOKS: &[&str] = &[
-        "old",
-        "new",
-        "tall",
-        "short",
-        "wide",
-        "overgrown",
-        "shaggy",
-        "scraggly",
-        "ugly",
-        "messy",
-        "baby",
-        "established",
-        "mature",
-        "young",
-        "existing",
-        "healthy",
-        "whole",
-        "separate",
-        "nice",
-        "bushy",
-        "leggy",
-        "full",
-        "white",
-        "pink",
-        "red",
-        "purple",
-        "different",
-        "individual",
-        "thick",
-        "round",
-        "sad",
-        "gnarly",
-        "great",
-        "good",
-    ];
     let mut next = at;
-    while next < at + 2 && words.one_of(next, LOOKS) {
+    while next < at + 2 && words.is(next, Class::LOOKS) {
         next += 1;
     }
     if words.kinds(next).iter().any(|hit| hit.whole) || words.is(next, Class::SIZE) {
@@ -266,6 +239,9 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
         let (mut next, more) = link(words, quantity.end);
         next = past_looks(words, next);
         let more = more || led_more;
+        if measure(words, quantity.end) {
+            continue;
+        }
         let measured = unit(words, next);
         let unit_end = measured.map(|(_, end)| end);
         // "6 ft tall" is how high it is, not how much of it there is.
@@ -283,8 +259,9 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
         if quantity.article && measured.is_none() && !words.is(next, Class::SIZE) && words.kinds(next).is_empty() {
             continue;
         }
-        // "a yard", "a foot": that is a rate of something, not a count.
-        if quantity.article && measured.is_some() {
+        // "a yard", "a foot": that is a rate of something, not a count; but "a yard of mulch" is one.
+        let of = unit_end.is_some_and(|end| words.spelled(end, "of"));
+        if quantity.article && measured.is_some() && !of {
             continue;
         }
         // "price for mow": a whole job is not counted by a slip, and "for" behind "price" is no number.
@@ -293,12 +270,8 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
             if quantity.slip && (asks || words.vocabulary.is_job(class.said.service.as_deref())) {
                 continue;
             }
-            let size_only = class.said.service.is_none() && class.said.unknown.is_none();
-            if quantity.article && size_only && class.end < words.len() && !words.is(class.end - 1, Class::ONES) {
-                // "a big …" needs its kind or "one".
-                if !words.sign(class.end, ',') && !words.sign(class.end, '.') && !words.spelled(class.end, "and") {
-                    continue;
-                }
+            if quantity.article && !one_counts(words, &class, measured.is_some()) {
+                continue;
             }
             let (class, unit_behind) = with_unit_behind(words, class, measured.is_some());
             found.push(counted(
@@ -316,6 +289,18 @@ fn ahead(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
     }
 }
 
+/// Whether `a` counts: "a big …" needs its kind or "one", and "a yard of mulch takes me 20 minutes" says what one takes.
+fn one_counts(words: &Words<'_>, class: &Classed, measured: bool) -> bool {
+    let size_only = class.said.service.is_none() && class.said.unknown.is_none();
+    let closed = class.end >= words.len()
+        || words.is(class.end - 1, Class::ONES)
+        || words.sign(class.end, ',')
+        || words.sign(class.end, '.')
+        || words.spelled(class.end, "and");
+    let timed = measured && words.one_of(class.end, &["take", "takes", "is", "runs", "needs", "costs"]);
+    !timed && (closed || !size_only)
+}
+
 /// `40 ft`, `3 more`: a count whose kind is said elsewhere.
 fn without_kind(
     words: &Words<'_>,
@@ -330,9 +315,24 @@ fn without_kind(
         cost,
     };
     match measured {
+        // "6 yards pine straw": of something that is not on the list.
+        Some((_, end)) if unlisted_follows(words, end) => None,
         Some((unit, end)) => Some(counted(words, at, quantity, Some(unit), none(end, 0), more)),
         None => more.then(|| counted(words, at, quantity, None, none(next, 2), more)),
     }
+}
+
+/// Behind words of looks, a word that nothing knows and that names no place.
+fn unlisted_follows(words: &Words<'_>, at: usize) -> bool {
+    let start = at + usize::from(words.spelled(at, "of"));
+    let next = (start..start + 2)
+        .find(|next| !words.is(*next, Class::LOOKS))
+        .unwrap_or(start);
+    let street = (next + 1..next + 3).any(|end| words.is(end, Class::SUFFIX.or(Class::WEAKSUFFIX)));
+    words.unknown(next)
+        && !words.get(next).is_some_and(|token| token.capital)
+        && !street
+        && words.kinds(next).is_empty()
 }
 
 /// `2 hours of weeding`, `weeding 2 hours`: kinds that are sold by the hour.
@@ -431,10 +431,14 @@ fn counted(
         && listed.is_some_and(|service| matches!(service.unit, Unit::Foot | Unit::SquareFoot))
         && (quantity.article || words.lower(class.end - 1).ends_with('s'))
         && quantity.end < class.end;
-    // "half the gutters": a whole job has no half with a price of its own.
-    let part = listed.is_some_and(|service| service.unit == Unit::Job)
+    // "half the gutters", "half of the azaleas": neither a job nor a plant has a half with a price of its own.
+    let part = unit.is_none()
+        && listed.is_some_and(|service| matches!(service.unit, Unit::Job | Unit::Each))
         && matches!(quantity.said, QuantitySaid::Exact(count) if count < Decimal::ONE && count > Decimal::ZERO);
-    let said = if part {
+    // "make the mow 40", "15 cleanup": nobody mows a yard forty times.
+    let many = listed.is_some_and(|service| service.unit == Unit::Job)
+        && matches!(quantity.said, QuantitySaid::Exact(count) if count > Decimal::from(JOBS_MAX));
+    let said = if part || many {
         QuantitySaid::Vague("part".to_string())
     } else {
         quantity.said.clone()
@@ -520,11 +524,17 @@ fn counted_behind(
     let comma = words.sign(class.end, ',');
     let of_them =
         words.spelled(quantity.end, "of") && words.one_of(quantity.end + 1, &["them", "those", "em", "these"]);
-    let slip_fits = !quantity.slip || of_them || quantity.end == words.len();
+    // "small hollies too": as well.
+    let also = words.spelled(quantity.end - 1, "too");
+    let slip_fits = !quantity.slip || of_them || (quantity.end == words.len() && !also);
     if quantity.article || !slip_fits || matches!(quantity.said, QuantitySaid::Vague(_)) {
         return None;
     }
     let measured = unit(words, quantity.end);
+    // "crapes 10 years old" says how old they are.
+    if measured.is_none() && measure(words, quantity.end) {
+        return None;
+    }
     // "azaleas 3 ft tall" says how tall they are.
     let height = measured.map_or(quantity.end, |(_, end)| end);
     if words.one_of(height, &["tall", "high", "wide", "deep", "thick", "story", "stories"]) {

@@ -58,11 +58,10 @@ pub(in crate::language) fn crews(words: &Words<'_>, at: usize) -> Vec<Crew> {
             });
         }
     }
+    // "mine has 12" and "last year was 15" count no people; "we had 3" does.
+    let ours = at > 0 && words.one_of(at - 1, &["we", "i", "there"]);
     if let Some(count) = number(words, start).or_else(|| slip(words, start)) {
-        // "there were 3" of us, but not "last year it was 6".
-        let bare =
-            with && !(told && at > 0 && words.one_of(at - 1, &["it", "that", "this", "which", "they", "she", "he"]));
-        counted(words, count, bare, &mut found);
+        counted(words, count, with && (!told || ours), &mut found);
     }
     found
 }
@@ -123,7 +122,7 @@ fn counted(words: &Words<'_>, count: Number, with: bool, found: &mut Vec<Crew>) 
     let end = count.end;
     if words.is(end, Class::PEOPLE) && !words.is(end + 1, Class::HOUR.or(Class::MINUTE)) && !words.sign(end + 1, '-') {
         let (mut people, mut end) = (people, end + 1);
-        if words.one_of(end, &["and", "plus"]) && words.one_of(end + 1, &["me", "myself", "i"]) {
+        if words.one_of(end, &["and", "plus", "with"]) && words.one_of(end + 1, &["me", "myself", "i"]) {
             people += 1;
             end += 2;
         }

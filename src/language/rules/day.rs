@@ -173,6 +173,10 @@ fn date(words: &Words<'_>, at: usize) -> Option<(DaySaid, usize)> {
             end += 2;
             return Some((DaySaid::Date { month, day, year: None }, end));
         }
+        // "5th and main": a corner.
+        if words.spelled(end, "and") && words.get(end + 1).is_some_and(|t| t.is_word()) && !the {
+            return None;
+        }
         let answers = words.one_of(end, &["one", "ones"]) || (at == 0 && end == words.len());
         // "no charge for the first 2", "the first hour": what comes first, and no day of the month.
         let counts = words.get(start).is_some_and(|t| t.is_word()) && counts_behind(words, end);

@@ -151,7 +151,9 @@ fn fractions(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
     if let (Some(count), true) = (words.value(at, Class::UNITS), words.is(at + 1, Class::QUARTER)) {
         return Some((QUARTER * Decimal::from(count), at + 2));
     }
-    if start > at && (words.is(start, Class::HUNDRED) || words.is(start, Class::THOUSAND)) {
+    // "a grand total of ten" is no thousand.
+    let total = words.spelled(start, "grand") && words.spelled(start + 1, "total");
+    if start > at && !total && (words.is(start, Class::HUNDRED) || words.is(start, Class::THOUSAND)) {
         return cardinal_from(words, at);
     }
     None
@@ -306,4 +308,22 @@ pub(in crate::language) fn range(words: &Words<'_>, at: usize) -> Option<(Decima
     }
     let high = number(words, low.end + 1)?;
     (low.value < high.value && low.value > Decimal::ZERO).then_some((low.value, high.value, high.end))
+}
+
+/// `one two three, three large`: counting aloud up to the count. Gives one past what was only counted: all of it when the
+/// last number is said again, else all but the last, which counts what follows.
+pub(in crate::language) fn aloud(words: &Words<'_>, at: usize) -> Option<usize> {
+    let (mut ends, mut next) = (Vec::new(), at);
+    let mut expected = Decimal::ONE;
+    while let Some(count) = number(words, next).filter(|count| count.value == expected) {
+        ends.push(count.end);
+        next = count.end + usize::from(words.sign(count.end, ','));
+        expected += Decimal::ONE;
+    }
+    if ends.len() < 3 {
+        return None;
+    }
+    let last = Decimal::from(ends.len());
+    let again = number(words, next).is_some_and(|count| count.value == last);
+    ends.get(ends.len() - if again { 1 } else { 2 }).copied()
 }

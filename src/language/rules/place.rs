@@ -3,10 +3,11 @@
 
 use rust_decimal::prelude::ToPrimitive;
 
+use super::money::{For, moneys};
 use super::number::number;
 use crate::language::lexicon::Class;
 use crate::language::meaning::PlaceSaid;
-use crate::language::token::TokenKind;
+use crate::language::token::{Token, TokenKind};
 use crate::language::vocabulary::Likeness;
 use crate::language::words::Words;
 
@@ -42,13 +43,17 @@ pub(in crate::language) fn places(words: &Words<'_>, at: usize) -> Vec<Place> {
         // A place of the book first: of two readings that are worth the same, the first is taken.
         known(words, start, 4, &mut found);
         if !words.one_of(at, &["to", "from"]) {
+            numbered_plot(words, start, &mut found);
             named(words, start, true, &mut found);
             loose(words, start, strong, &mut found);
         }
+    } else if words.one_of(at, &["by", "near", "off"]) {
+        named(words, at + 1, true, &mut found);
     } else {
         known(words, at, 2, &mut found);
         named(words, at, false, &mut found);
         own_line(words, at, &mut found);
+        titled(words, at, &mut found);
     }
     found
 }
@@ -153,17 +158,10 @@ fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
 fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
     let numbered = matches!(words.get(start).map(|t| t.kind), Some(TokenKind::Number(n)) if n.is_integer())
         && !words.get(start).is_some_and(|t| t.fraction);
-    // "for twenty two fern hollow drive".
-    let spelled = number(words, start).filter(|count| led && !numbered && count.value.is_integer());
-    let spelled = spelled.filter(|count| {
-        words.unknown(count.end) && words.kinds(count.end).iter().all(|hit| !hit.whole || hit.words < 2)
-    });
-    let first = if let Some(count) = spelled {
-        count.end
-    } else if numbered && !words.get(start).is_some_and(|t| t.ordinal) {
-        start + 1
-    } else {
-        start
+    let first = match spoken_number(words, start).filter(|_| led && !numbered) {
+        Some(end) => end,
+        None if numbered && !words.get(start).is_some_and(|t| t.ordinal) => start + 1,
+        None => start,
     };
     let mut end = first;
     while end < words.len() && end < first + 4 {
@@ -176,13 +174,19 @@ fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
         let noun = words.one_of(end, &["place", "house", "job"]) && !token.capital && !numbered;
         let weak = words.is(end, Class::WEAKSUFFIX) && (token.capital || led || numbered) && !noun;
         // "Hedge Row Ln" ends at its last street word.
-        let goes_on = words.is(end + 1, Class::SUFFIX) && !words.is(end + 1, Class::TITLE)
-            || weak && words.is(end + 1, Class::WEAKSUFFIX);
+        let title = words.is(end + 1, Class::TITLE) && words.get(end + 2).is_some_and(|name| name.capital);
+        let goes_on = words.is(end + 1, Class::SUFFIX) && !title || weak && words.is(end + 1, Class::WEAKSUFFIX);
         if end > first && (strong || weak) && !goes_on {
-            let blocked = (first..end).any(|i| breaks_name(words, i));
+            // "12 azaleas alder ct": a plural is counted and part of no street's name.
+            let counted = |i: usize| numbered && !words.is(i, Class::NAMELIKE) && plural_kind(words, i);
+            let blocked = (first..end).any(|i| breaks_name(words, i) || counted(i));
             let sound =
                 numbered || led || words.get(first).is_some_and(|t| t.capital) || (strong && words.unknown(first));
-            let doubtful = !strong && !token.capital && !words.unknown(first) && !numbered;
+            // "at mill creek": two words of that sort are a name.
+            let creek = led
+                && words.is(first, Class::WEAKSUFFIX)
+                && !words.one_of(first, &["drive", "house", "place", "way", "walk", "run", "row"]);
+            let doubtful = !strong && !token.capital && !words.unknown(first) && !numbered && !creek;
             if blocked || !sound || doubtful {
                 return;
             }
@@ -192,6 +196,12 @@ fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
             }
             if words.one_of(close, &["n", "s", "e", "w", "north", "south", "east", "west"]) {
                 close += 1;
+            }
+            let plot = close + usize::from(words.sign(close, ','));
+            if words.one_of(plot, &["apt", "apartment", "unit", "suite", "ste", "lot", "bldg"])
+                && let Some(count) = number(words, plot + 1).filter(|count| count.value.is_integer())
+            {
+                close = count.end;
             }
             found.push(place(
                 words,
@@ -206,10 +216,72 @@ fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
     }
 }
 
+/// One past a house number said in words before a street: `twenty two fern hollow drive`, `one oh five birch lane`.
+fn spoken_number(words: &Words<'_>, start: usize) -> Option<usize> {
+    let pair = moneys(words, start, For::Whole)
+        .into_iter()
+        .find(|sum| !sum.explicit && sum.end > start + 1 && street_follows(words, sum.end));
+    if let Some(pair) = pair {
+        return Some(pair.end);
+    }
+    let count = number(words, start).filter(|count| count.value.is_integer())?;
+    let street = words.unknown(count.end) || street_follows(words, count.end);
+    let plant = words.kinds(count.end).iter().any(|hit| hit.whole && hit.words > 1);
+    (street && !plant).then_some(count.end)
+}
+
+/// Whether a name of a street follows, its street word included: no size, unit or time in it.
+fn street_follows(words: &Words<'_>, at: usize) -> bool {
+    let counts = Class::SIZE
+        .or(Class::UNIT)
+        .or(Class::MINUTE)
+        .or(Class::HOUR)
+        .or(Class::PEOPLE)
+        .or(Class::EACH)
+        .or(Class::PER)
+        .or(Class::DOLLAR)
+        .or(Class::PERCENT);
+    let end = (at + 1..at + 4).find(|end| words.is(*end, Class::SUFFIX) && !words.is(*end, Class::TITLE));
+    end.is_some_and(|end| (at..end).all(|i| words.get(i).is_some_and(Token::is_word) && !words.is(i, counts)))
+}
+
+/// A house number said in words (`forty two elm`, `six cedar court`), in figures, and one past its last word. Alone, a
+/// number below twenty may be a name (`twelve oaks`).
+fn spoken_house(words: &Words<'_>, start: usize, name_end: usize) -> Option<(String, usize)> {
+    let spoken = words.get(start).is_some_and(|token| token.is_word() && !token.capital);
+    if !spoken {
+        return None;
+    }
+    // "one oh five", "fourteen twenty".
+    let pair = moneys(words, start, For::Whole)
+        .into_iter()
+        .find(|sum| !sum.explicit && sum.end > start + 1);
+    let (value, end) = match pair {
+        Some(pair) => (pair.dollars, pair.end),
+        None => number(words, start).map(|count| (count.value, count.end))?,
+    };
+    if !value.is_integer() || end >= name_end {
+        return None;
+    }
+    // "seven pines road" is a name of its own, "six cedar court" a house.
+    let named = words.lower(end).ends_with('s') || words.spelled(end, "mile");
+    let street = words.is(name_end - 1, Class::SUFFIX.or(Class::WEAKSUFFIX)) && end + 1 < name_end && !named;
+    (street || end > start + 1).then(|| (value.normalize().to_string(), end))
+}
+
 fn place(words: &Words<'_>, start: usize, close: usize, name_end: usize, gain: i32) -> Place {
-    let text = words.text(start, name_end.max(start + 1));
-    let name = tidy(text);
-    let texts: Vec<&str> = (start..name_end).map(|i| words.lower(i)).collect();
+    let house = spoken_house(words, start, name_end);
+    let name = match &house {
+        Some((number, end)) => format!("{number} {}", tidy(words.text(*end, name_end))),
+        None => tidy(words.text(start, name_end.max(start + 1))),
+    };
+    let (number, rest) = house
+        .as_ref()
+        .map_or((None, start), |(number, end)| (Some(number.as_str()), *end));
+    let texts: Vec<&str> = number
+        .into_iter()
+        .chain((rest..name_end).map(|i| words.lower(i)))
+        .collect();
     let known = words
         .vocabulary
         .places_spelled(&texts)
@@ -256,11 +328,35 @@ fn breaks_name(words: &Words<'_>, at: usize) -> bool {
     !token.capital && (token.class.any(talk) || words.one_of(at, &["with", "and", "at", "on", "for", "in", "is"]))
 }
 
+/// A kind in the plural.
+fn plural_kind(words: &Words<'_>, at: usize) -> bool {
+    let lower = words.lower(at);
+    lower.ends_with('s') && lower != words.stem_singular(at) && words.kinds(at).iter().any(|hit| hit.whole)
+}
+
 /// Whether the word is a kind by its spelling; one that only resembles a kind (`hollow`, holly) may be part of a name.
 fn named_kind(words: &Words<'_>, at: usize) -> bool {
     let weak = words.is(at, Class::WEAKSUFFIX);
     let near = |likeness| matches!(likeness, Likeness::Same) || (!weak && matches!(likeness, Likeness::Spelling));
     words.kinds(at).iter().any(|hit| hit.whole && near(hit.likeness))
+}
+
+/// `forty two elm`, `42 Elm`: a house number without a street word behind the name.
+fn bare_house(words: &Words<'_>, at: usize) -> Option<usize> {
+    let count = number(words, at).filter(|count| count.value.is_integer())?;
+    let name = words.unknown(count.end) && words.kinds(count.end).is_empty();
+    let sure = count.end > at + 1 || words.get(count.end).is_some_and(|name| name.capital);
+    (name && sure).then_some(count.end)
+}
+
+/// A place by somebody's name: `Pell's house`.
+fn called(words: &Words<'_>, start: usize, end: usize, gain: i32) -> Place {
+    let mut piece = place(words, start, end, end, gain);
+    if words.get(end - 1).is_some_and(|t| t.possessive) {
+        piece.said.name = bare_name(&tidy(words.text(start, end)));
+    }
+    piece.end += usize::from(words.one_of(end, &["house", "place", "job", "property"]));
+    piece
 }
 
 /// After a preposition: words that nothing else knows, or capitalised ones.
@@ -285,14 +381,20 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
             && end > start
             && words.is(end - 1, Class::TITLE)
             && words.is(end + 1, Class::TITLE);
+        if let Some(after) = bare_house(words, end).filter(|_| strong && end == start) {
+            end = after;
+            continue;
+        }
         // "Twelve Oaks": a number word with a name behind it.
         let counted = strong
             && end == start
             && words.is(end, Class::UNITS)
-            && words.unknown(end + 1)
+            && (words.unknown(end + 1) || words.one_of(end + 1, &["oak", "oaks"]))
             && words.kinds(end + 1).is_empty();
+
         if counted {
-            end += 1;
+            names += 1;
+            end += 2;
         } else if pair {
             end += 2;
         } else if title {
@@ -319,19 +421,69 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
     if names == 0 {
         return;
     }
-    let house = words.one_of(end, &["house", "place", "job", "property"]);
     let gain = if strong { 2 } else { 1 };
-    let mut piece = place(words, start, end, end, gain);
-    if words.get(end - 1).is_some_and(|t| t.possessive) {
-        piece.said.name = tidy(words.text(start, end))
-            .trim_end_matches("'s")
-            .trim_end_matches("’s")
-            .to_string();
+    found.push(called(words, start, end, gain));
+}
+
+/// `mrs pell`, `Dr. Ames`: a person with a title needs no preposition.
+fn titled(words: &Words<'_>, at: usize, found: &mut Vec<Place>) {
+    if !words.is(at, Class::TITLE)
+        || words.one_of(at, &["miss", "dr", "ms"]) && !words.get(at).is_some_and(|t| t.capital)
+    {
+        return;
     }
-    if house {
+    let mut end = at + 1 + usize::from(words.sign(at + 1, '.'));
+    let first = end;
+    let name = |end: usize| {
+        words
+            .get(end)
+            .is_some_and(|token| token.is_word() && (token.capital || words.unknown(end)))
+            && !words.is(end, Class::SIZE.or(Class::WEEKDAY).or(Class::MONTH))
+            && !named_kind(words, end)
+    };
+    while end < first + 2 && name(end) {
+        end += 1;
+    }
+    if end == first {
+        return;
+    }
+    let mut piece = place(words, at, end, end, 2);
+    piece.said.name = bare_name(&piece.said.name);
+    if words.sign(end, ':') {
         piece.end = end + 1;
     }
     found.push(piece);
+}
+
+/// A name without its possessive ending.
+fn bare_name(name: &str) -> String {
+    name.trim_end_matches("'s").trim_end_matches("’s").to_string()
+}
+
+/// `at lot 7`, `at route 12`: a word for a plot or a road, and its number.
+fn numbered_plot(words: &Words<'_>, start: usize, found: &mut Vec<Place>) {
+    let plot = words.one_of(
+        start,
+        &[
+            "lot",
+            "unit",
+            "apt",
+            "apartment",
+            "suite",
+            "route",
+            "rt",
+            "rte",
+            "hwy",
+            "highway",
+            "building",
+            "bldg",
+            "hole",
+        ],
+    );
+    let count = number(words, start + 1).filter(|count| plot && count.value.is_integer());
+    if let Some(count) = count {
+        found.push(place(words, start, count.end, count.end, 4));
+    }
 }
 
 /// Before a colon or on a line of its own: `Hendersons: 12 small`, `Alder Ct` and a new line.
