@@ -4,10 +4,12 @@
 //! captured into a [`Phrase`]. Which phrases hold is decided by the cover, what they add up to by the composition.
 
 mod clock;
+mod costs;
 mod extras;
 mod guide;
 mod house;
 mod look;
+mod plant_words;
 mod price;
 mod quote;
 pub(super) mod recount;
@@ -19,6 +21,7 @@ mod yard;
 
 use rust_decimal::Decimal;
 
+pub(super) use self::{plant_words::hinted, yard::state_in};
 use super::asked::GuideSaid;
 use super::chart::Chart;
 use super::lexicon::{Lexicon, WordId};
@@ -265,6 +268,7 @@ impl Wordings {
     pub(super) fn compile(lexicon: &mut Lexicon) -> Wordings {
         let tables = [
             set::ROWS,
+            costs::ROWS,
             extras::ROWS,
             quote::ROWS,
             price::ROWS,
