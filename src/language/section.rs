@@ -77,6 +77,8 @@ pub(super) struct Section {
     pub(super) leaving_out: LeavingOut,
     /// `on this one`: figures are this quote's.
     pub(super) this_one: bool,
+    /// `what if` was said: what follows is only supposed.
+    pub(super) supposed: bool,
     /// An exception was said and nothing yet of what is excepted.
     pub(super) exception_open: Option<Span>,
     /// It began with `no`, `actually`: it corrects what was talked about before.
