@@ -268,8 +268,6 @@ pub enum TimeQuestion {
         /// Man-minutes of the first time.
         took: Decimal,
     },
-    /// A finish lies too far back to be corrected.
-    FinishedLongAgo(QuoteNo),
 }
 
 /// A figure of the cost build-up.

@@ -1,6 +1,9 @@
 //! What the business costs: the build-up behind the rate.
 
-use super::{answer::CostsShown, ask::CostFigure};
+use super::{
+    answer::{CostsShown, Refused},
+    ask::CostFigure,
+};
 use crate::{
     journal::{SettingSet, Settings},
     pricing::{
@@ -34,6 +37,26 @@ pub(super) fn missing(settings: &Settings) -> Vec<CostFigure> {
     missing
 }
 
+/// The piece of equipment that words name: by its whole name, else the only one that has their words in it.
+pub(super) fn equipment_named(settings: &Settings, said: &str) -> Result<String, Refused> {
+    let names = || settings.equipment.iter().map(|thing| thing.name.as_str());
+    if let Some(exact) = names().find(|name| *name == said) {
+        return Ok(exact.to_string());
+    }
+    let has_all = |whole: &str, part: &str| {
+        let words: Vec<&str> = whole.split_whitespace().collect();
+        part.split_whitespace().all(|word| words.contains(&word))
+    };
+    let mut fitting = names().filter(|name| has_all(name, said) || has_all(said, name));
+    match (fitting.next(), fitting.next()) {
+        (Some(only), None) => Ok(only.to_string()),
+        _ => Err(Refused::NoSuchEquipment {
+            said: said.to_string(),
+            known: names().map(str::to_string).collect(),
+        }),
+    }
+}
+
 /// Whether a figure belongs to the build-up.
 pub(super) fn touches(figure: &SettingSet) -> bool {
     matches!(
@@ -44,6 +67,7 @@ pub(super) fn touches(figure: &SettingSet) -> bool {
             | SettingSet::Overhead(_)
             | SettingSet::BillableHours(_)
             | SettingSet::Equipment(_)
+            | SettingSet::EquipmentGone(_)
             | SettingSet::Margin(_)
     )
 }

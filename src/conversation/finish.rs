@@ -23,8 +23,11 @@ use crate::{
 
 /// Takes in a finish, or asks what is missing for it.
 pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
-    correct_earlier(desk, said)?;
-    let no = finished_job(desk, said)?;
+    let long_ago = correct_earlier(desk, said)?;
+    let no = match long_ago {
+        Some(no) => no,
+        None => finished_job(desk, said)?,
+    };
     let Some(entry) = desk.quote(no).cloned() else {
         return Ok(());
     };
@@ -74,7 +77,11 @@ pub(super) fn finish(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
         fewer: counted.fewer,
         extra: counted.extra,
         short: counted.short,
-        learned: news_of(&before, learned(desk, &counted.done)),
+        learned: match long_ago {
+            None => news_of(&before, learned(desk, &counted.done)),
+            // What the earlier time taught is taken out only by a fold over the whole log, after this answer.
+            Some(_) => Vec::new(),
+        },
         cause,
     };
     jobs::show(desk, no, JobNews::Finished(Box::new(news)));
@@ -163,30 +170,27 @@ pub(super) fn again_by_clock(desk: &mut Desk<'_>, no: QuoteNo) {
 }
 
 /// A finish with a time, said of a job that is done already, may correct the first one or belong to another job: that is
-/// asked. A correction takes the first finish back, so that nothing is learned twice.
-fn correct_earlier(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked {
+/// asked. A correction takes the first finish back, so that nothing is learned twice; where that lies too far back, or did
+/// more than finish the job, the job is finished once more, and only the last time teaches: that job.
+fn correct_earlier(desk: &mut Desk<'_>, said: &FinishSaid) -> Worked<Option<QuoteNo>> {
     let (Some(worked), None, None) = (&said.worked, &said.place, clock::running(desk)) else {
-        return Ok(());
+        return Ok(None);
     };
     let done = desk
         .current_quote()
         .and_then(|entry| Some((entry.no, entry.place.clone(), entry.finish.as_ref()?.man_minutes)));
-    let Some((no, place, took)) = done else { return Ok(()) };
+    let Some((no, place, took)) = done else { return Ok(None) };
     let slot = desk.slot(Item::Whole, Hole::Again);
     match desk.filled(slot) {
         Some(Fill::Yes) => match desk.state().finish_alone(no) {
             Some((cause, state)) => {
                 desk.take_back(Event::Undone { causes: vec![cause] }, Some(state));
                 desk.record(Event::QuoteShown { no });
-                Ok(())
+                Ok(None)
             }
-            None => {
-                let slot = desk.slot(Item::Whole, Hole::Quote);
-                let question = Question::Time(TimeQuestion::FinishedLongAgo(no));
-                Err(Ask::value(slot, question, Expecting::Nothing).into())
-            }
+            None => Ok(Some(no)),
         },
-        Some(_) => Ok(()),
+        Some(_) => Ok(None),
         None => {
             let (WorkedSaid::Elapsed(minutes) | WorkedSaid::EachPerson(minutes) | WorkedSaid::ManMinutes(minutes)) =
                 worked;

@@ -63,6 +63,7 @@ pub use hearing::{same_money, settles};
 pub use house::{CODE_PLACE, Effect, House, LetterSeen, MemberSeen};
 pub use media::{Media, MediaKind};
 pub use minutes::times_of;
+pub use plotting::{measured_last, minutes_picture};
 pub use turn::handle;
 
 use crate::{

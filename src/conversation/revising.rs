@@ -19,7 +19,7 @@ use crate::{
     journal::{Event, Fill, Hole, Item, QuoteEntry, Slot},
     language::{Change, ClassSaid, Expecting, ExtraKind, LineSaid, PlaceSaid, QuantitySaid, TaxOn},
     pricing::{self, Basis, Discount, Effort, FeeKind, Sheet, SheetLine, Step, Tax},
-    units::{ManMinutes, Quantity, QuoteNo},
+    units::{ManMinutes, Percent, Quantity, QuoteNo},
 };
 
 /// What a change did besides changing the sheet.
@@ -269,6 +269,10 @@ fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Wor
                     .filter(|_| *what == ExtraKind::Minimum)
                     .map(Remark::Minimum),
             );
+        }
+        Change::Markup(percent) => {
+            sheet.markup = figures::percent(What::Markup, *percent, 1_000)?;
+            done.work_changed = true;
         }
         Change::Crew(people) => sheet.crew = figures::crew(*people)?,
         Change::Place(place) => done.place = places::choose(desk, item, Some(place))?,
@@ -526,7 +530,12 @@ pub(super) fn grow(line: &mut SheetLine, quantity: Quantity) -> Worked {
 fn changes_work(what: ExtraKind) -> bool {
     matches!(
         what,
-        ExtraKind::SetUp | ExtraKind::Haul | ExtraKind::Drive | ExtraKind::DumpFee | ExtraKind::Material
+        ExtraKind::SetUp
+            | ExtraKind::Haul
+            | ExtraKind::Drive
+            | ExtraKind::DumpFee
+            | ExtraKind::Material
+            | ExtraKind::Markup
     )
 }
 
@@ -543,6 +552,7 @@ fn leave_out(sheet: &mut Sheet, what: ExtraKind) {
         ExtraKind::Rounding => sheet.step = Step::None,
         ExtraKind::Discount => sheet.take_off(Discount::None),
         ExtraKind::Tax => sheet.tax = Tax::None,
+        ExtraKind::Markup => sheet.markup = Percent::ZERO,
         ExtraKind::Material => sheet.lines.iter_mut().for_each(|line| line.material_each = None),
     }
 }
@@ -555,7 +565,11 @@ fn is_charged(sheet: &Sheet, what: ExtraKind) -> bool {
         ExtraKind::Drive => sheet.drive.is_some(),
         ExtraKind::DumpFee => sheet.fees.iter().any(|(kind, _)| *kind == FeeKind::DumpFee),
         ExtraKind::Tax => sheet.tax != Tax::None,
-        ExtraKind::Minimum | ExtraKind::Rounding | ExtraKind::Discount | ExtraKind::Material => true,
+        ExtraKind::Minimum
+        | ExtraKind::Rounding
+        | ExtraKind::Discount
+        | ExtraKind::Material
+        | ExtraKind::Markup => true,
     }
 }
 

@@ -101,6 +101,7 @@ fn without_prices(part: Part) -> Option<Part> {
         Part::Attachment(Attachment::Picture(_))
         | Part::Guide(_)
         | Part::OddKept
+        | Part::OddTakenOut { .. }
         | Part::Undone(_)
         | Part::Misfit
         | Part::LetGo(_)

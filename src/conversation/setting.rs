@@ -70,6 +70,9 @@ pub(super) fn set(desk: &mut Desk<'_>, said: &Setting) -> Worked {
             price: figures::money(What::Price, *price)?,
             years: figures::years(*years)?,
         }),
+        Setting::EquipmentGone(said) => {
+            SettingSet::EquipmentGone(costs::equipment_named(desk.book().settings(), said)?)
+        }
         Setting::Margin(percent) => SettingSet::Margin(margin(*percent)?),
         Setting::TimeZone(zone) => SettingSet::TimeZone(time_zone(zone)?),
         Setting::BusinessName(name) => SettingSet::BusinessName(name.clone()),

@@ -16,9 +16,10 @@ use super::{
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
     language::{
-        self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, GuideAbout, GuideSaid, LeftOver, LineSaid, Meaning,
-        MembersSaid, PlaceSaid, QuantitySaid, Reading, Said, Setting, Span, Vocabulary,
+        self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, ExtraKind, GuideAbout, GuideSaid, LeftOver, LineSaid,
+        Meaning, MembersSaid, PlaceSaid, QuantitySaid, Reading, Said, Setting, Span, Vocabulary,
     },
+    units::InboundId,
 };
 
 /// Reads a text; the language's own [`language::read`], or a test's.
@@ -72,6 +73,7 @@ pub(super) fn handle_text(read: Reader<'_>, state: &State, inbound: &Inbound, ct
         desk: Desk::new(state, inbound, ctx),
         understood: Vec::new(),
         saying: guide::Saying::default(),
+        guessed: false,
     };
     let text = &inbound.text;
     if media::is_note(inbound) {
@@ -151,6 +153,8 @@ struct Turn<'a> {
     desk: Desk<'a>,
     understood: Vec<Kind>,
     saying: guide::Saying,
+    /// What was asked of a plant was told by single words, so none of them is left over.
+    guessed: bool,
 }
 
 impl Turn<'_> {
@@ -322,9 +326,12 @@ impl Turn<'_> {
     /// A figure that was asked about after it was taken in stands, or its message is taken back and carried out again with
     /// what was said instead.
     fn settle_odd(&mut self, open: &Work, answer: &Work) {
+        self.understood
+            .extend(open.reading.meanings.first().map(|said| Kind::of(&said.meaning)));
         let fill = open.settled.last().map(|settled| settled.fill.clone());
         let cause = self.desk.talk().pending.map(|pending| pending.cause);
-        let before = cause.and_then(|cause| Some((self.desk.state().without(std::slice::from_ref(&cause))?, cause)));
+        let without = |cause: &InboundId| self.desk.state().without(std::slice::from_ref(cause));
+        let before = cause.as_ref().and_then(|cause| Some((without(cause)?, cause.clone())));
         match (fill, before) {
             (Some(Fill::Number(_) | Fill::No), Some((state, cause))) => {
                 self.desk.take_back(Event::Undone { causes: vec![cause] }, Some(state));
@@ -332,6 +339,15 @@ impl Turn<'_> {
                     self.desk.record(Event::QuestionClosed);
                 }
                 self.work_on(open);
+            }
+            // Too far back for this state to say what the book would be without it: it goes, and has to be said again.
+            (Some(fill @ (Fill::Number(_) | Fill::No)), None) if cause.is_some() => {
+                self.desk.record(Event::QuestionClosed);
+                let causes = cause.into_iter().collect();
+                self.desk.take_back(Event::Undone { causes }, None);
+                self.desk.say(Part::OddTakenOut {
+                    say_again: fill != Fill::No,
+                });
             }
             _ => {
                 self.desk.record(Event::QuestionClosed);
@@ -351,6 +367,9 @@ impl Turn<'_> {
         }
         let mut went = Went::Through;
         for (index, said) in work.reading.meanings.iter().enumerate().skip(work.start) {
+            if is_in_a_question(&said.meaning, &work.reading) {
+                continue;
+            }
             let meaning = in_hand(&self.desk, &said.meaning);
             if self.understood.is_empty() || !is_remark(&meaning) {
                 self.understood.push(Kind::of(&meaning));
@@ -402,6 +421,22 @@ impl Turn<'_> {
         }
     }
 
+    /// A message of which nothing was understood but that asks something of a plant is a question for the guide.
+    fn hear_question(&mut self, work: &Work) {
+        let unread = self.understood.is_empty()
+            && work.reading.meanings.is_empty()
+            && work.reading.doubts.is_empty()
+            && self.desk.has_nothing_to_say();
+        let Some(asked) = guide::guess(&self.desk, &work.text).filter(|_| unread) else {
+            return;
+        };
+        if guide::answer(&mut self.desk, &asked).is_ok() {
+            self.guessed = true;
+            self.understood.push(Kind::Guide);
+            self.heard(work, &Meaning::Guide(asked));
+        }
+    }
+
     /// A message of which nothing was understood but a word that a caution hears is a remark.
     fn hear_remark(&mut self, work: &Work) {
         let remark = self.understood.is_empty()
@@ -420,6 +455,9 @@ impl Turn<'_> {
         if ask.expecting != Expecting::Nothing {
             let open = ask.to_open(&work.text, work.read_as, start, work.settled.clone());
             self.desk.record(Event::QuestionAsked(open));
+        } else if guide::calls_up_a_caution(&work.text) {
+            // Nothing of the message waits for an answer, so what it told is heard now.
+            self.saying.texts.push(work.text.clone());
         }
         self.desk.say(Part::Ask(Box::new(ask.clone())));
     }
@@ -449,6 +487,7 @@ impl Turn<'_> {
             desk: self.desk.aside(before.as_ref()),
             understood: Vec::new(),
             saying: guide::Saying::default(),
+            guessed: false,
         };
         aside.work_on(&work);
         let (_, parts) = aside.desk.into_work();
@@ -470,13 +509,18 @@ impl Turn<'_> {
             self.understood = vec![Kind::Note];
             self.saying.texts.push(work.text.clone());
         }
+        self.hear_question(work);
         self.hear_remark(work);
         if work.reading.meanings.is_empty() && self.understood.is_empty() {
             self.understood.push(Kind::Unclear);
         }
         guide::warn(&mut self.desk, &self.saying);
         if !self.desk.has_nothing_to_say() {
-            let words = not_used(work, !self.saying.texts.is_empty());
+            let words = if self.guessed {
+                Vec::new()
+            } else {
+                not_used(work, !self.saying.texts.is_empty())
+            };
             if !words.is_empty() {
                 self.desk.say(Part::NotUsed(words));
             }
@@ -534,17 +578,6 @@ fn revision(changes: Vec<Change>) -> Meaning {
         what_if: false,
         place: None,
     }
-}
-
-/// Counts corrected with nothing to correct: a price of them.
-fn anew<'m>(meaning: &'m Meaning, changes: &[Change]) -> Cow<'m, Meaning> {
-    counted_anew(changes).map_or(Cow::Borrowed(meaning), |lines| {
-        Cow::Owned(Meaning::Quote {
-            place: None,
-            lines,
-            changes: Vec::new(),
-        })
-    })
 }
 
 /// What a meaning is with the quote in hand: `2 more small`, said while one is, adds to it; a correction without one is a
@@ -613,11 +646,28 @@ fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
                     price_each: None,
                 }))
             }
-            _ if current.is_none() => anew(meaning, changes),
+            _ if current.is_none() => without_a_quote(desk, changes).map_or(Cow::Borrowed(meaning), Cow::Owned),
             _ => Cow::Borrowed(meaning),
         },
         _ => as_remark(desk, meaning),
     }
+}
+
+/// What changes mean when there is no quote that they could change: a figure of the account, the temperature, or counts.
+fn without_a_quote(desk: &Desk<'_>, changes: &[Change]) -> Option<Meaning> {
+    if changes == [Change::No(ExtraKind::Markup)] {
+        return Some(Meaning::Set(Setting::Markup(rust_decimal::Decimal::ZERO)));
+    }
+    if let [Change::Quantity(line)] = changes
+        && let Some(air) = guide::as_air(&desk.inbound.text, line)
+    {
+        return Some(Meaning::Guide(air));
+    }
+    counted_anew(changes).map(|lines| Meaning::Quote {
+        place: None,
+        lines,
+        changes: Vec::new(),
+    })
 }
 
 /// `seven of them`, said when it was asked how many.
@@ -681,9 +731,13 @@ fn only_looks(reading: &Reading) -> bool {
         })
 }
 
-/// A kind or a place alone that no question asked for is a remark, when a caution hears it.
+/// A kind or a place alone that no question asked for is a question for the guide, when its words ask one, or a remark,
+/// when a caution hears it.
 fn as_remark<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
     let alone = matches!(meaning, Meaning::Answer(AnswerSaid::Class(_) | AnswerSaid::Place(_)));
+    if let Some(asked) = guide::guess(desk, &desk.inbound.text).filter(|_| alone) {
+        return Cow::Owned(Meaning::Guide(asked));
+    }
     if !alone || !guide::calls_up_a_caution(&desk.inbound.text) {
         return Cow::Borrowed(meaning);
     }
@@ -691,6 +745,16 @@ fn as_remark<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
         words: desk.inbound.text.clone(),
         ..GuideSaid::default()
     }))
+}
+
+/// Whether a kind that stands by itself belongs to a question for the guide in the same message (`she wants the azaleas cut
+/// now, will they bloom`).
+fn is_in_a_question(meaning: &Meaning, reading: &Reading) -> bool {
+    let Meaning::Answer(AnswerSaid::Class(class)) = meaning else {
+        return false;
+    };
+    let asks_of_it = |said: &Said| matches!(&said.meaning, Meaning::Guide(asked) if asked.plant == class.service);
+    class.service.is_some() && reading.meanings.iter().any(asks_of_it)
 }
 
 /// Whether a meaning is a remark, which beside anything else is only for the cautions to hear.

@@ -107,6 +107,8 @@ pub enum SettingSet {
     Margin(Percent),
     /// A piece of equipment, replacing the one of that name.
     Equipment(Equipment),
+    /// The piece of equipment of this name is not counted any more.
+    EquipmentGone(String),
     /// Time zone.
     TimeZone(String),
     /// Name of the business.
@@ -175,6 +177,7 @@ impl Settings {
                 self.equipment.retain(|known| known.name != thing.name);
                 self.equipment.push(thing);
             }
+            SettingSet::EquipmentGone(name) => self.equipment.retain(|known| known.name != name),
             SettingSet::TimeZone(zone) => self.time_zone = Some(zone),
             SettingSet::BusinessName(name) => self.business_name = Some(name),
             SettingSet::HardinessZone(zone) => self.hardiness_zone = Some(zone),

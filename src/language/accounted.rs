@@ -209,7 +209,8 @@ impl Figures {
             | Change::PriceEach(_, figure)
             | Change::MaterialEach(_, figure)
             | Change::ExtraMinutes(_, figure)
-            | Change::ExtraMoney(_, figure) => self.add(*figure),
+            | Change::ExtraMoney(_, figure)
+            | Change::Markup(figure) => self.add(*figure),
             Change::Minutes(_, said) | Change::WorkManMinutes(said) => self.minutes(said),
             Change::WorkElapsed { minutes, crew } => {
                 self.minutes(minutes);
@@ -249,7 +250,11 @@ impl Figures {
             Setting::Crew(crew) => self.add(*crew),
             Setting::LastFrost(_, day) => self.add(*day),
             Setting::HardinessZone(zone) => self.maybe(zone.trim_end_matches(['a', 'b']).parse::<u32>().ok()),
-            Setting::KeepMinutes { .. } | Setting::TimeZone(_) | Setting::BusinessName(_) | Setting::State(_) => {}
+            Setting::KeepMinutes { .. }
+            | Setting::EquipmentGone(_)
+            | Setting::TimeZone(_)
+            | Setting::BusinessName(_)
+            | Setting::State(_) => {}
         }
     }
 

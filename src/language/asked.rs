@@ -46,6 +46,8 @@ pub enum GuideAbout {
         /// Wind, miles an hour.
         wind: Option<Decimal>,
     },
+    /// `feels like 105`: the heat index or wind chill itself, degrees Fahrenheit.
+    FeelsLike(Decimal),
     /// `2 hours at 100 db and 4 hours at 90 db`: minutes (0: not said) and dBA.
     Noise(Vec<(Decimal, Decimal)>),
     /// `can I lift 80 lb`: pounds.
@@ -70,6 +72,7 @@ impl GuideAbout {
             | GuideAbout::Lift(figure)
             | GuideAbout::Ladder(figure)
             | GuideAbout::Line(figure)
+            | GuideAbout::FeelsLike(figure)
             | GuideAbout::Thunder(figure) => vec![*figure],
             GuideAbout::Weather {
                 fahrenheit,

@@ -8,6 +8,36 @@ use super::meaning::{Change, ClassSaid, Doubt, LineSaid, Meaning, QuantitySaid, 
 use super::phrases::Cue;
 use super::section::{Item, Section};
 
+/// `what if mediums take 7 and I add 2 large` supposes both at once.
+pub(super) fn join_supposed(meanings: &mut Vec<Said>) {
+    let mut joined: Vec<Said> = Vec::with_capacity(meanings.len());
+    for said in meanings.drain(..) {
+        if let (
+            Some(Said {
+                meaning:
+                    Meaning::Revise {
+                        changes: before,
+                        what_if: true,
+                        ..
+                    },
+                span,
+            }),
+            Meaning::Revise {
+                changes,
+                what_if: true,
+                place: None,
+            },
+        ) = (joined.last_mut(), &said.meaning)
+        {
+            before.extend(changes.iter().cloned());
+            span.end = span.end.max(said.span.end);
+            continue;
+        }
+        joined.push(said);
+    }
+    *meanings = joined;
+}
+
 impl Composer<'_, '_> {
     pub(super) fn setting(&mut self, setting: Setting, span: Span, section: &mut Section) {
         match setting {
@@ -17,6 +47,12 @@ impl Composer<'_, '_> {
             {
                 section.rate = Some(rate);
             }
+            Setting::Rate { rate, class: None } if section.supposed => section.rate = Some(rate),
+            Setting::Markup(percent) if section.this_one || section.supposed => {
+                section.changes.push(Change::Markup(percent))
+            }
+            // `what if tax is 8%` must not set it.
+            _ if section.supposed => {}
             other => self.out.meanings.push(Said {
                 meaning: Meaning::Set(other),
                 span,
@@ -84,7 +120,7 @@ impl Composer<'_, '_> {
         let mut changes: Vec<Change> = lines.lines.into_iter().map(Change::Add).collect();
         changes.extend(lines.changes);
         changes.extend(Self::other_changes(&section));
-        self.revise(changes, false, &section);
+        self.revise(changes, section.supposed, &section);
     }
 
     pub(super) fn drop(&mut self, section: Section) {
@@ -99,7 +135,7 @@ impl Composer<'_, '_> {
         }
         changes.extend(section.extras.iter().map(|(kind, _)| Change::No(*kind)));
         changes.extend(section.changes.iter().cloned());
-        self.revise(changes, false, &section);
+        self.revise(changes, section.supposed, &section);
     }
 
     /// `drop 2`: two of what was counted, or two dollars?

@@ -167,7 +167,9 @@ impl<'w, 'a> Chart<'w, 'a> {
         while end < words.len() && end < at + 5 {
             let word = words.get(end).is_some_and(|t| t.is_word());
             let timed = words.is(end, Class::HOUR.or(Class::MINUTE).or(Class::SECOND));
-            if !word || timed || number::number(words, end).is_some() || words.is(end, Class::SIZE) {
+            // A zero turn mower is no figure.
+            let zero_turn = words.spelled(end, "zero") && words.spelled(end + 1, "turn");
+            if !word || timed || (number::number(words, end).is_some() && !zero_turn) || words.is(end, Class::SIZE) {
                 break;
             }
             end += 1;

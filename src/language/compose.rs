@@ -6,6 +6,7 @@
 //! count.
 
 use super::Expecting;
+use super::changes::join_supposed;
 use super::except::{alternatives, exceptions_left};
 use super::lexicon::Class;
 use super::lines::{Lines, assemble, unsaid};
@@ -72,6 +73,7 @@ pub(super) fn compose(placed: &[Placed], left: &[usize], words: &Words<'_>, expe
     composer.out.asked = composer.heard.is_empty() && questions::settle(words, meanings, doubts);
     let Composed { meanings, doubts, .. } = &mut composer.out;
     exceptions_left(words, left, meanings, doubts);
+    join_supposed(&mut composer.out.meanings);
     let heard = std::mem::take(&mut composer.heard);
     composer.out.meanings.extend(heard);
     composer.out
@@ -308,6 +310,7 @@ impl Composer<'_, '_> {
             self.section = opened;
             self.flush();
         }
+        self.section.supposed = matches!(meaning, Meaning::Revise { what_if: true, .. });
         self.out.meanings.push(Said {
             meaning: meaning.clone(),
             span,
@@ -322,6 +325,15 @@ impl Composer<'_, '_> {
             }
             Cue::ThisOne => {
                 self.section.this_one = true;
+                return;
+            }
+            // "what if I add 2 large": it is only supposed that they are added.
+            Cue::Add | Cue::Drop | Cue::Make
+                if self.section.head == Some(Cue::WhatIf)
+                    && !self.section.has_lines()
+                    && self.section.classes().is_empty() =>
+            {
+                self.section.head = Some(cue.clone());
                 return;
             }
             Cue::Did | Cue::Took if self.section.head == Some(Cue::Done) => {
@@ -359,6 +371,9 @@ impl Composer<'_, '_> {
             _ => {}
         }
         let fresh = self.section.head.is_none() && !self.section.has_lines() && self.section.settings.is_empty();
+        // What is supposed goes on to the end of the sentence.
+        let goes_on = self.section.supposed && !matches!(self.section.items.last(), Some(Item::Stop(true)));
+        let changes = matches!(cue, Cue::Add | Cue::Drop | Cue::Make);
         if !fresh {
             let mut opened = std::mem::take(&mut self.section);
             opened.span = opened.span.map(|s| Span {
@@ -369,6 +384,7 @@ impl Composer<'_, '_> {
             self.flush();
             self.section.cover(span);
         }
+        self.section.supposed = *cue == Cue::WhatIf || (goes_on && changes);
         self.section.head = Some(cue.clone());
     }
 
@@ -491,7 +507,10 @@ impl Composer<'_, '_> {
             Some(Cue::About(topic)) => self.about(topic, &section),
             Some(Cue::Add) => self.add(section),
             Some(Cue::Drop | Cue::Except) => self.drop(section),
-            Some(Cue::Make) => self.make(section, false),
+            Some(Cue::Make) => {
+                let supposed = section.supposed;
+                self.make(section, supposed);
+            }
             Some(Cue::WhatIf) => self.make(section, true),
             Some(Cue::EachPerson | Cue::ThisOne | Cue::New) | None => self.plain(section),
         }

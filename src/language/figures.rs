@@ -29,13 +29,13 @@ impl Composer<'_, '_> {
         }
         for (kind, value) in &section.extras {
             match value {
-                Some(value) if changes.is_empty() && !self.joins => {
+                Some(value) if changes.is_empty() && !self.joins && !section.this_one => {
                     self.push(Meaning::Set(extra_setting(*kind, *value)), section.span);
                 }
                 _ => changes.push(extra_change(*kind, *value)),
             }
         }
-        self.revise(changes, false, &section);
+        self.revise(changes, section.supposed, &section);
     }
 
     /// `wax myrtle small 6 min` is no crape myrtle: a word that nothing knows, right before a kind, makes it another kind.
@@ -191,9 +191,16 @@ impl Composer<'_, '_> {
                     row.class.unknown.clone_from(unknown);
                 }
             }
-            match row.minutes.filter(|_| section.this_one && row.price.is_none()) {
-                Some(said) => changes.push(Change::Minutes(row.class, said)),
-                None => self.row(row, section),
+            if section.this_one {
+                let price = row.price.map(|(value, _)| value);
+                let of_material = self.is_material(&row);
+                changes.extend(row.minutes.map(|said| Change::Minutes(row.class.clone(), said)));
+                changes.extend(price.map(|price| match of_material {
+                    true => Change::MaterialEach(row.class, price),
+                    false => Change::PriceEach(row.class, price),
+                }));
+            } else {
+                self.row(row, section);
             }
         }
     }
@@ -226,14 +233,19 @@ impl Composer<'_, '_> {
         }
     }
 
+    /// Whether the price of a row is that of its material.
+    fn is_material(&self, row: &Row) -> bool {
+        let service = row.class.service.as_deref();
+        let known = service.and_then(|name| self.words.vocabulary.service(name));
+        let bulk = matches!(row.price, Some((_, Some(Unit::Yard | Unit::Bag | Unit::Load))));
+        bulk || known.is_some_and(|s| s.has_material)
+    }
+
     fn row(&mut self, row: Row, section: &Section) {
         if row.minutes.is_none() && row.price.is_none() {
             return;
         }
-        let service = row.class.service.as_deref();
-        let known = service.and_then(|name| self.words.vocabulary.service(name));
-        let bulk = matches!(row.price, Some((_, Some(Unit::Yard | Unit::Bag | Unit::Load))));
-        let is_material = bulk || known.is_some_and(|s| s.has_material);
+        let is_material = self.is_material(&row);
         let price = row.price.map(|(value, _)| value);
         let setting = Setting::Service {
             class: row.class,

@@ -113,6 +113,8 @@ pub enum ExtraKind {
     Tax,
     /// Material on lines.
     Material,
+    /// What is put on top of material.
+    Markup,
 }
 
 /// What tax is charged on.
@@ -189,6 +191,8 @@ pub enum Setting {
         /// True when the figure is for a year.
         yearly: bool,
     },
+    /// `sold the mower`, `drop the mower from costs`: equipment that is not counted any more, as named.
+    EquipmentGone(String),
     /// `mower 3600 over 4 years`: equipment price and life.
     Equipment {
         /// What it is, as said.
@@ -274,6 +278,8 @@ pub enum Change {
     ExtraMinutes(ExtraKind, Decimal),
     /// `dump fee 40` on this quote only: dollars.
     ExtraMoney(ExtraKind, Decimal),
+    /// `markup 10 on this one`: percent on this quote's material.
+    Markup(Decimal),
     /// `2 guys`.
     Crew(u32),
     /// `it's for Alder Ct`: names the place.
@@ -844,7 +850,7 @@ impl Setting {
             Setting::Burden(_) => "burden",
             Setting::Overhead { .. } => "overhead",
             Setting::BillableHours { .. } => "billable hours",
-            Setting::Equipment { .. } => "equipment",
+            Setting::Equipment { .. } | Setting::EquipmentGone(_) => "equipment",
             Setting::Margin(_) => "margin",
             Setting::KeepMinutes { .. } => "keep minutes",
             Setting::TimeZone(_) => "time zone",

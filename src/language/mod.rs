@@ -104,6 +104,20 @@ pub fn names_in(text: &str, vocabulary: &Vocabulary) -> NamesSaid {
     found
 }
 
+/// What a sentence asks of the plant that it names, by its words alone: for messages that [`read`] makes nothing of.
+pub fn asked_of_a_plant(text: &str) -> Option<GuideAbout> {
+    let text = if text.len() > TEXT_BYTES_MAX { "" } else { text };
+    let grammar = Grammar::english();
+    let tokens = token::tokenize(text, &grammar.lexicon);
+    let vocabulary = Vocabulary::new(Vec::new(), Vec::new());
+    phrases::hinted(&Words::new(&tokens, &grammar.lexicon, &vocabulary))
+}
+
+/// The two letters of the state that a question names (`can I cut oaks in texas`).
+pub fn state_asked_of(text: &str) -> Option<&'static str> {
+    phrases::state_in(text)
+}
+
 /// Reads a message. Total: any text gives a reading, nonsense gives an empty one with everything left over.
 pub fn read(text: &str, vocabulary: &Vocabulary, expecting: Expecting) -> Reading {
     if text.len() > TEXT_BYTES_MAX {

@@ -88,6 +88,8 @@ pub(super) struct Section {
     pub(super) leaving_out: LeavingOut,
     /// `on this one`: figures are this quote's.
     pub(super) this_one: bool,
+    /// `what if` was said: what follows is only supposed.
+    pub(super) supposed: bool,
     /// An exception was said and nothing yet of what is excepted.
     pub(super) exception_open: Option<Span>,
     /// Doubts about what is not part of the work, with how many it is of: a count that is left settles them.

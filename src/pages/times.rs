@@ -1,8 +1,10 @@
-//! Minutes of each kind, as a table and drawn: a knot where the figure is, a piece of twine from the low end to the high.
+//! Minutes of each kind, as a table and drawn: a knot where the figure is, a piece of twine from the low end to the high;
+//! and one kind over time, in the drawing that the chat sends too.
 
 use std::fmt::Write;
 
 use askama::Template;
+use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 use rust_decimal::{Decimal, prelude::ToPrimitive};
 
 use super::{
@@ -17,6 +19,15 @@ use crate::{conversation::TimesShown, pricing::Basis};
 pub struct TimesPage {
     groups: Vec<Group>,
     guesses: Vec<Row>,
+    drawn: Option<Drawn>,
+}
+
+/// One class over time.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Drawn {
+    name: String,
+    /// SVG of our own making.
+    svg: String,
 }
 
 /// Rows of one unit, which share a scale.
@@ -35,6 +46,8 @@ struct Row {
     unit: &'static str,
     between: String,
     from: String,
+    /// Where it is drawn over time, when something was measured.
+    link: Option<String>,
 }
 
 #[derive(Template)]
@@ -46,8 +59,8 @@ struct View<'a> {
 }
 
 impl TimesPage {
-    /// The page of these minutes.
-    pub fn of(times: &[TimesShown]) -> TimesPage {
+    /// The page of these minutes; with the drawing of one class over time, when one is to be seen.
+    pub fn of(times: &[TimesShown], drawn: Option<(&str, Option<&str>, String)>) -> TimesPage {
         let (guesses, own): (Vec<_>, Vec<_>) = times.iter().partition(|row| row.basis == Basis::Starter);
         let mut groups: Vec<(&'static str, Vec<&TimesShown>)> = Vec::new();
         for row in own {
@@ -67,6 +80,10 @@ impl TimesPage {
                 })
                 .collect(),
             guesses: guesses.iter().map(|row| worded(row)).collect(),
+            drawn: drawn.map(|(service, size, svg)| Drawn {
+                name: class(service, size),
+                svg,
+            }),
         }
     }
 
@@ -99,7 +116,19 @@ fn worded(row: &TimesShown) -> Row {
         unit: per(row.unit),
         between: between.unwrap_or_default(),
         from,
+        link: row.between.map(|_| link(row)),
     }
+}
+
+/// Where a class is drawn over time.
+fn link(row: &TimesShown) -> String {
+    let encoded = |text: &str| utf8_percent_encode(text, NON_ALPHANUMERIC).to_string();
+    let size = row.size.as_deref().map(|size| format!("&size={}", encoded(size)));
+    format!(
+        "/times?kind={}{}#over-time",
+        encoded(&row.service),
+        size.unwrap_or_default()
+    )
 }
 
 const WIDTH: f64 = 640.0;
@@ -213,13 +242,17 @@ mod tests {
             kept: false,
             trend: None,
         };
-        let page = TimesPage::of(&[
-            row("<b>holly</b>", Basis::Learned),
-            row("yew", Basis::Set),
-            row("fig", Basis::Starter),
-        ]);
+        let page = TimesPage::of(
+            &[
+                row("<b>holly</b>", Basis::Learned),
+                row("yew", Basis::Set),
+                row("fig", Basis::Starter),
+            ],
+            None,
+        );
         let html = page.html();
         assert_eq!(html.matches("<circle").count(), 2, "guesses are listed, not drawn");
+        assert!(html.contains("/times?kind=%3Cb%3Eholly%3C%2Fb%3E#over-time"), "{html}");
         assert!(!html.contains("<b>holly") && html.contains("learned: 34 in 5 jobs"));
     }
 

@@ -14,7 +14,8 @@ use super::{
     status::{Problem, problem_page, store_problem},
 };
 use crate::{
-    conversation, journal,
+    conversation::{self, Picture},
+    exports, journal,
     pages::{BookAsked, BookPage, JobPage, TimesPage, WeekPage},
     store::Error,
     units::QuoteNo,
@@ -52,9 +53,30 @@ async fn book(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<As
     .await
 }
 
-async fn times(State(deps): State<Deps>, person: SignedIn) -> Response {
-    page(&deps, &person, |state, _| {
-        TimesPage::of(&conversation::times_of(state.book())).html()
+/// Which class is drawn over time; without one, that which was measured last.
+#[derive(Deserialize)]
+struct Drawn {
+    kind: Option<String>,
+    size: Option<String>,
+}
+
+async fn times(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<Drawn>) -> Response {
+    page(&deps, &person, |state, zone| {
+        let times = conversation::times_of(state.book());
+        let asked = match asked.kind {
+            Some(kind) => Some((kind, asked.size)),
+            None => conversation::measured_last(state.book()),
+        };
+        let picture =
+            asked.and_then(|(kind, size)| conversation::minutes_picture(state.book(), &kind, size.as_deref(), zone));
+        let svg = picture.map(|shown| {
+            let (service, size) = (shown.service.clone(), shown.size.clone());
+            (service, size, exports::picture::svg(&Picture::Minutes(Box::new(shown))))
+        });
+        let drawn = svg
+            .as_ref()
+            .map(|(service, size, svg)| (service.as_str(), size.as_deref(), svg.clone()));
+        TimesPage::of(&times, drawn).html()
     })
     .await
 }

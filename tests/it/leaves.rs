@@ -108,6 +108,23 @@ fn times_and_week_show_what_is_known() {
         times.contains("crape myrtle small") && times.contains("<svg class=\"chart\""),
         "{times}"
     );
+    // The class that was measured last is drawn as the chat draws it, without styles of its own; another on request.
+    assert!(
+        times.contains("<svg xmlns=") && times.contains("<title>crape myrtle small: man-minutes each, now"),
+        "{times}"
+    );
+    assert!(
+        times.contains("href=\"/times?kind=crape%20myrtle&#38;size=small#over-time\""),
+        "{times}"
+    );
+    let drawing = &times[times.find("<svg xmlns=").expect("a drawing")..];
+    let drawing = &drawing[..drawing.find("</svg>").expect("its end")];
+    assert!(
+        drawing.contains("class=\"in-leaf\"") && !drawing.contains("style"),
+        "{drawing}"
+    );
+    assert!(get(&yard, "/times?kind=crape%20myrtle&size=small").contains("crape myrtle small over time"));
+    assert!(!get(&yard, "/times?kind=nothing").contains("over time</h2>"));
     let week = get(&yard, "/week");
     assert!(week.contains("9:00 am Cedar Rd") && week.contains("1 job"), "{week}");
     let before = get(&yard, "/week?from=2026-01-14");

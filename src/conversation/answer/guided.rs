@@ -60,8 +60,22 @@ pub enum GuideSays {
         /// What the levels that it reaches ask for.
         levels: Vec<String>,
     },
-    /// A temperature without the humidity.
-    HeatWithoutHumidity(Decimal),
+    /// A temperature alone: what it comes to depends on what was not said.
+    AirAlone {
+        /// Degrees Fahrenheit.
+        fahrenheit: Decimal,
+        /// Humidity in percent and the heat index with it, where heat can matter.
+        by_humidity: Vec<(u8, i64)>,
+        /// Wind in miles an hour and the wind chill with it, where cold can matter.
+        by_wind: Vec<(u8, i64)>,
+    },
+    /// A heat index or wind chill that was told as such.
+    FeelsLike {
+        /// Degrees Fahrenheit.
+        fahrenheit: Decimal,
+        /// What the levels that it reaches ask for.
+        levels: Vec<String>,
+    },
     /// The wind chill.
     Chill {
         /// Degrees Fahrenheit.

@@ -74,6 +74,11 @@ pub enum Part {
     Timed(Box<TimedShown>),
     /// A figure far out was meant.
     OddKept,
+    /// A figure far out was taken out, since what it should have been came too many messages later.
+    OddTakenOut {
+        /// Another figure was said, which has to be said again.
+        say_again: bool,
+    },
     /// Set minutes are kept, or learned ones take over again.
     MinutesKept {
         /// Of which classes.

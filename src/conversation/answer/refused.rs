@@ -82,6 +82,13 @@ pub enum Refused {
     NotMoney(ExtraKind, Decimal),
     /// A time zone that is not on the public list.
     NoSuchZone(String),
+    /// No piece of equipment, or more than one, is called so.
+    NoSuchEquipment {
+        /// As said.
+        said: String,
+        /// What there is.
+        known: Vec<String>,
+    },
     /// No USDA zone is called so.
     NoSuchHardinessZone(String),
     /// A price that cannot be worked out.

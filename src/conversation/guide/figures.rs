@@ -14,13 +14,38 @@ use super::{
 };
 use crate::{
     guide::{Source, guide, limits, weather},
-    language::GuideAbout,
+    language::{GuideAbout, GuideSaid, LineSaid, QuantitySaid},
 };
 
 /// Degrees Fahrenheit that the air has somewhere.
 const DEGREES: (i64, i64) = (-80, 140);
 /// dBA that are heard at work.
 const DECIBELS: (i64, i64) = (60, 140);
+
+/// Degrees Fahrenheit that `it's 96` says when there is nothing that it could count.
+const BARE_DEGREES: (i64, i64) = (60, 125);
+
+/// `it's 96`, said with no quote that it could change: the temperature.
+pub(in crate::conversation) fn as_air(text: &str, line: &LineSaid) -> Option<GuideSaid> {
+    let lower = text.to_lowercase().replace(['\'', '\u{2019}'], "");
+    let opens = ["its ", "it is "].iter().any(|words| lower.starts_with(words));
+    let bare = line.class.service.is_none() && line.class.unknown.is_none() && line.class.size.is_none();
+    let (least, most) = BARE_DEGREES;
+    match line.quantity {
+        QuantitySaid::Exact(degrees) if opens && bare && degrees >= least.into() && degrees <= most.into() => {
+            Some(GuideSaid {
+                about: GuideAbout::Weather {
+                    fahrenheit: Some(degrees),
+                    humidity: None,
+                    wind: None,
+                },
+                plant: None,
+                words: text.to_string(),
+            })
+        }
+        _ => None,
+    }
+}
 
 /// Answers with figures.
 pub(super) fn answer(desk: &mut Desk<'_>, about: &GuideAbout) -> Worked {
@@ -30,6 +55,7 @@ pub(super) fn answer(desk: &mut Desk<'_>, about: &GuideAbout) -> Worked {
             humidity,
             wind,
         } => weather(desk, *fahrenheit, *humidity, *wind),
+        GuideAbout::FeelsLike(fahrenheit) => feels_like(desk, *fahrenheit),
         GuideAbout::Noise(stretches) => noise(desk, stretches),
         GuideAbout::Lift(pounds) => {
             let says = GuideSays::Lift {
@@ -133,12 +159,12 @@ fn weather(
             show(desk, says, None, &sources);
         }
         (Some(fahrenheit), None, None) => {
-            show(
-                desk,
-                GuideSays::HeatWithoutHumidity(fahrenheit),
-                None,
-                &by_key(&["NWSHI"]),
-            );
+            let says = GuideSays::AirAlone {
+                fahrenheit,
+                by_humidity: by_humidity(fahrenheit),
+                by_wind: by_wind(fahrenheit),
+            };
+            show(desk, says, None, &by_key(&["NWSHI", "SNOW"]));
         }
         (None, _, Some(wind)) => show(desk, GuideSays::Wind(wind), None, &by_key(&["EHSN"])),
         (None, _, None) => {}
@@ -146,8 +172,63 @@ fn weather(
     Ok(())
 }
 
+/// Percent of humidity that a temperature alone is shown with.
+const HUMIDITIES: [u8; 3] = [30, 50, 70];
+/// Miles an hour that a temperature alone is shown with.
+const WINDS: [u8; 2] = [10, 20];
+/// The published chart ends here, degrees Fahrenheit: air that is hotter and damper is not met with.
+const CHART_MOST: i64 = 137;
+/// Degrees Fahrenheit from which heat, and up to which cold, has an index of its own.
+const HOT_AND_COLD: (i64, i64) = (80, 50);
+
+/// The heat index by humidity, where the air is hot enough for it to matter and the chart goes so far.
+fn by_humidity(fahrenheit: Decimal) -> Vec<(u8, i64)> {
+    let index = |humidity: u8| whole(weather::heat_index(float(fahrenheit), f64::from(humidity)));
+    let rows = HUMIDITIES.iter().map(|humidity| (*humidity, index(*humidity)));
+    rows.filter(|(_, index)| fahrenheit >= HOT_AND_COLD.0.into() && *index <= CHART_MOST)
+        .collect()
+}
+
+/// The wind chill by wind, where the air is cold enough for it to matter.
+fn by_wind(fahrenheit: Decimal) -> Vec<(u8, i64)> {
+    let chill = |mph: u8| whole(weather::wind_chill(float(fahrenheit), f64::from(mph)));
+    let rows = WINDS.iter().map(|mph| (*mph, chill(*mph)));
+    rows.filter(|_| fahrenheit <= HOT_AND_COLD.1.into()).collect()
+}
+
+/// What the published levels ask for at a heat index or wind chill that was told as such.
+fn feels_like(desk: &mut Desk<'_>, fahrenheit: Decimal) -> Worked {
+    let fahrenheit = within(What::Temperature, fahrenheit, (DEGREES.0, CHART_MOST + 40))?;
+    let levels = levels_at(float(fahrenheit).round());
+    let mut sources = by_key(&["NWSHI"]);
+    sources.extend(levels.iter().map(|level| level.source));
+    let says = GuideSays::FeelsLike {
+        fahrenheit,
+        levels: levels.iter().map(|level| level.text.clone()).collect(),
+    };
+    show(desk, says, None, &sources);
+    Ok(())
+}
+
+/// The levels that an index reaches, of heat or of cold.
+fn levels_at(index: f64) -> Vec<&'static weather::Level> {
+    let heat = guide().heat_levels(index);
+    if heat.is_empty() {
+        guide().chill_levels(index)
+    } else {
+        heat
+    }
+}
+
 /// The caution that the weather's figures call up: from the first published level on.
 pub(super) fn weather_code(about: &GuideAbout) -> Option<&'static str> {
+    if let GuideAbout::FeelsLike(fahrenheit) = about {
+        let level = levels_at(float(*fahrenheit).round()).first().map(|level| level.kind);
+        return level.map(|kind| match kind {
+            weather::Kind::Heat => "heat",
+            weather::Kind::Chill => "cold",
+        });
+    }
     let GuideAbout::Weather {
         fahrenheit: Some(fahrenheit),
         humidity,
@@ -165,7 +246,11 @@ pub(super) fn weather_code(about: &GuideAbout) -> Option<&'static str> {
             let chill = weather::wind_chill(float(*fahrenheit), float(*wind));
             (!guide().chill_levels(chill.round()).is_empty()).then_some("cold")
         }
-        (None, None) => None,
+        (None, None) => {
+            let hot = by_humidity(*fahrenheit).first().map(|(_, index)| *index as f64);
+            hot.filter(|index| !guide().heat_levels(*index).is_empty())
+                .map(|_| "heat")
+        }
     }
 }
 

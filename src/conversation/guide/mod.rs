@@ -10,7 +10,8 @@ mod plants;
 mod warn;
 
 pub(super) use self::{
-    names::{calls_up_a_caution, is_heard},
+    figures::as_air,
+    names::{calls_up_a_caution, guess, is_heard},
     plants::season_line,
     warn::{Saying, nothing_new, warn},
 };

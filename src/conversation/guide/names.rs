@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use super::super::desk::Desk;
 use crate::{
     guide::{Plant, guide},
-    language::{self, GuideSaid, ServiceName, Vocabulary},
+    language::{self, GuideAbout, GuideSaid, ServiceName, Vocabulary},
     units::Unit,
 };
 
@@ -92,6 +92,27 @@ pub(super) fn meant(desk: &Desk<'_>, said: &GuideSaid) -> Meant {
         quote.sheet.lines.iter().find_map(|line| named_in(&line.service))
     };
     talked.or_else(in_hand).or_else(on_quote).unwrap_or(Meant::Nothing)
+}
+
+/// What a message that nothing read asks of a plant: one that it names, when its words ask something of a plant, or go on
+/// with what the guide was asked last.
+pub(in crate::conversation) fn guess(desk: &Desk<'_>, text: &str) -> Option<GuideSaid> {
+    let named = language::names_in(text, &NAMES);
+    named.names.first().and_then(|name| of_name(name))?;
+    let goes_on = || {
+        let lower = text.to_lowercase();
+        let opens = ["what about", "how about", "and "]
+            .iter()
+            .any(|words| lower.starts_with(words));
+        let figures = text.chars().any(|letter| letter.is_ascii_digit());
+        (desk.talk().guide.spoke_last && opens && !figures).then_some(GuideAbout::When(None))
+    };
+    let about = language::asked_of_a_plant(text).or_else(goes_on)?;
+    Some(GuideSaid {
+        about,
+        plant: None,
+        words: text.to_string(),
+    })
 }
 
 /// Whether a text says a word that a caution hears.

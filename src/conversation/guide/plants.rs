@@ -15,11 +15,23 @@ use crate::{
         season::{Code, Near, Rule},
     },
     journal::{Event, Hole, Item},
-    language::{Expecting, GuideSaid},
+    language::{self, Expecting, GuideSaid},
 };
 
 /// Most dates shown of a plant.
 const DATES_MAX: usize = 3;
+
+/// Where the account works, or the state that the question names.
+fn place_asked_of(desk: &Desk<'_>, said: &GuideSaid) -> Place {
+    let place = desk.book().settings().guide_place();
+    match language::state_asked_of(&said.words) {
+        Some(state) if place.state.as_deref() != Some(state) => Place {
+            state: Some(state.to_string()),
+            ..Place::default()
+        },
+        _ => place,
+    }
+}
 
 /// When a plant is cut, and with `asked` whether it may be on a day.
 pub(super) fn when(desk: &mut Desk<'_>, said: &GuideSaid, day: Option<(u8, Option<u8>)>, asked: bool) -> Worked {
@@ -41,7 +53,7 @@ pub(super) fn when(desk: &mut Desk<'_>, said: &GuideSaid, day: Option<(u8, Optio
             return Ok(());
         }
     };
-    let place = desk.book().settings().guide_place();
+    let place = place_asked_of(desk, said);
     let mut sources = Vec::new();
     let mut shown: Vec<WhenShown> = Vec::new();
     for plant in &plants {
@@ -50,7 +62,7 @@ pub(super) fn when(desk: &mut Desk<'_>, said: &GuideSaid, day: Option<(u8, Optio
     let one = (plants.len() == 1).then(|| plants[0].name.as_str());
     mention(desk, said);
     show(desk, GuideSays::When(shown), one, &sources);
-    if let Some(plant) = one {
+    if let Some(plant) = one.filter(|_| language::state_asked_of(&said.words).is_none()) {
         ask_where(desk, plants[0], plant, asked.then_some(day));
     }
     Ok(())

@@ -59,7 +59,7 @@ pub(in crate::conversation) fn warn(desk: &mut Desk<'_>, saying: &Saying) {
     if saying
         .guide
         .iter()
-        .any(|about| matches!(about, GuideAbout::Weather { .. }))
+        .any(|about| matches!(about, GuideAbout::Weather { .. } | GuideAbout::FeelsLike(_)))
     {
         calm.extend(["heat", "cold"]);
     }

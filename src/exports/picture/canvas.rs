@@ -4,20 +4,43 @@ use std::fmt::Write;
 
 use super::{FONT_NAME, HEIGHT, WIDTH};
 
+/// A colour of the picture: a name by which a page can give it another colour, as in the dark, and the colour without one.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Pen {
+    name: &'static str,
+    colour: &'static str,
+}
+
+const fn pen(name: &'static str, colour: &'static str) -> Pen {
+    Pen { name, colour }
+}
+
 /// The paper.
-pub(super) const PAPER: &str = "#fbf6e6";
+const PAPER: Pen = pen("paper", "#fbf6e6");
 /// Letters and marks.
-pub(super) const INK: &str = "#2c2a25";
+pub(super) const INK: Pen = pen("ink", "#2c2a25");
 /// Lesser letters.
-pub(super) const PENCIL: &str = "#6a655b";
+pub(super) const PENCIL: Pen = pen("pencil", "#6a655b");
 /// Ruled lines.
-pub(super) const RULE: &str = "#d5dfd6";
+pub(super) const RULE: Pen = pen("line", "#d5dfd6");
 /// What is believed.
-pub(super) const LEAF: &str = "#33602f";
+pub(super) const LEAF: Pen = pen("leaf", "#33602f");
 /// How sure that is.
-pub(super) const BAND: &str = "#c3d3b4";
+pub(super) const BAND: Pen = pen("band", "#c3d3b4");
 /// What was set.
-pub(super) const MARGIN: &str = "#a8503f";
+pub(super) const MARGIN: Pen = pen("margin", "#a8503f");
+
+impl Pen {
+    /// To fill with.
+    fn fill(self) -> String {
+        format!("class=\"in-{}\" fill=\"{}\"", self.name, self.colour)
+    }
+
+    /// To draw a line with.
+    fn stroke(self) -> String {
+        format!("class=\"by-{}\" stroke=\"{}\"", self.name, self.colour)
+    }
+}
 
 /// A picture in the making.
 pub(super) struct Canvas {
@@ -40,67 +63,77 @@ impl Canvas {
     pub(super) fn new(title: &str) -> Canvas {
         let body = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" \
-             role=\"img\" font-family=\"{FONT_NAME}, sans-serif\">\n<title>{}</title>\n\
-             <rect width=\"{WIDTH}\" height=\"{HEIGHT}\" fill=\"{PAPER}\"/>\n",
-            escaped(title)
+             class=\"minutes\" role=\"img\" font-family=\"{FONT_NAME}, sans-serif\">\n<title>{}</title>\n\
+             <rect width=\"{WIDTH}\" height=\"{HEIGHT}\" {}/>\n",
+            escaped(title),
+            PAPER.fill()
         );
         Canvas { body }
     }
 
     /// Letters.
-    pub(super) fn text(&mut self, (x, y): (f64, f64), size: u32, anchor: Anchor, fill: &str, words: &str) {
+    pub(super) fn text(&mut self, (x, y): (f64, f64), size: u32, anchor: Anchor, fill: Pen, words: &str) {
         let anchor = match anchor {
             Anchor::Start => "start",
             Anchor::Middle => "middle",
             Anchor::End => "end",
         };
         self.put(format_args!(
-            "<text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{size}\" text-anchor=\"{anchor}\" fill=\"{fill}\">{}</text>",
+            "<text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{size}\" text-anchor=\"{anchor}\" {}>{}</text>",
+            fill.fill(),
             escaped(words)
         ));
     }
 
     /// A straight line.
-    pub(super) fn line(&mut self, from: (f64, f64), to: (f64, f64), stroke: &str, width: f64, dashes: &str) {
+    pub(super) fn line(&mut self, from: (f64, f64), to: (f64, f64), stroke: Pen, width: f64, dashes: &str) {
         let dashes = if dashes.is_empty() {
             String::new()
         } else {
             format!(" stroke-dasharray=\"{dashes}\"")
         };
         self.put(format_args!(
-            "<line x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{:.1}\" y2=\"{:.1}\" stroke=\"{stroke}\" stroke-width=\"{width}\"{dashes}/>",
-            from.0, from.1, to.0, to.1
+            "<line x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{:.1}\" y2=\"{:.1}\" {} stroke-width=\"{width}\"{dashes}/>",
+            from.0,
+            from.1,
+            to.0,
+            to.1,
+            stroke.stroke()
         ));
     }
 
     /// A line through points.
-    pub(super) fn course(&mut self, points: &[(f64, f64)], stroke: &str, width: f64) {
+    pub(super) fn course(&mut self, points: &[(f64, f64)], stroke: Pen, width: f64) {
         self.put(format_args!(
-            "<polyline points=\"{}\" fill=\"none\" stroke=\"{stroke}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"/>",
-            listed(points)
+            "<polyline points=\"{}\" fill=\"none\" {} stroke-width=\"{width}\" stroke-linejoin=\"round\"/>",
+            listed(points),
+            stroke.stroke()
         ));
     }
 
     /// A filled shape.
-    pub(super) fn shape(&mut self, points: &[(f64, f64)], fill: &str) {
-        self.put(format_args!("<polygon points=\"{}\" fill=\"{fill}\"/>", listed(points)));
+    pub(super) fn shape(&mut self, points: &[(f64, f64)], fill: Pen) {
+        self.put(format_args!("<polygon points=\"{}\" {}/>", listed(points), fill.fill()));
     }
 
     /// A round mark, filled.
-    pub(super) fn dot(&mut self, (x, y): (f64, f64), radius: f64, fill: &str) {
+    pub(super) fn dot(&mut self, (x, y): (f64, f64), radius: f64, fill: Pen) {
         self.put(format_args!(
-            "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius}\" fill=\"{fill}\" fill-opacity=\"0.75\"/>"
+            "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius}\" {} fill-opacity=\"0.75\"/>",
+            fill.fill()
         ));
     }
 
     /// A square mark, filled with paper.
-    pub(super) fn square(&mut self, (x, y): (f64, f64), half: f64, stroke: &str) {
+    pub(super) fn square(&mut self, (x, y): (f64, f64), half: f64, stroke: Pen) {
         self.put(format_args!(
-            "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"{PAPER}\" stroke=\"{stroke}\" stroke-width=\"3\"/>",
+            "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"{}\" {} stroke-width=\"3\"/>",
             x - half,
             y - half,
             2.0 * half,
-            2.0 * half
+            2.0 * half,
+            PAPER.colour,
+            stroke.stroke()
         ));
     }
 

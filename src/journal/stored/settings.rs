@@ -41,6 +41,7 @@ pub(super) fn write(figure: &SettingSet) -> Written {
             .put("name", &thing.name)
             .put("price", thing.price)
             .put("years", thing.years),
+        SettingSet::EquipmentGone(name) => named("equipment_gone").put("name", name),
         SettingSet::TimeZone(zone) => named("time_zone").put("value", zone),
         SettingSet::BusinessName(name) => named("business_name").put("value", name),
         SettingSet::HardinessZone(zone) => named("hardiness_zone").put("value", zone),
@@ -78,6 +79,7 @@ pub(super) fn read(form: Form<'_>) -> Result<SettingSet, Error> {
             price: form.need("price")?,
             years: form.need("years")?,
         }),
+        "equipment_gone" => SettingSet::EquipmentGone(form.text("name")?),
         "time_zone" => SettingSet::TimeZone(form.text("value")?),
         "business_name" => SettingSet::BusinessName(form.text("value")?),
         "hardiness_zone" => SettingSet::HardinessZone(form.need("value")?),

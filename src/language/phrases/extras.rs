@@ -241,7 +241,13 @@ pub(super) const ROWS: &[Row] = &[
     (
         "set: markup off",
         6,
-        "((no | without | drop the | kill the | stop the) markup (on)? (material | materials)? | (material | materials)? markup (is | at | = | to)? (off | none) | turn off (the)? markup)",
+        "((material | materials)? markup (is | at | = | to)? (off | none) (from now on | for now | everywhere)? | (turn off | stop [charging adding putting]? | get rid of) (the | my | any)? markup | [no without] (the | my | any)? markup (on)? (material | materials)? (any more | anymore | ever | from now on | at all | on anything | on any [quotes jobs]))",
         |_, _| set(Setting::Markup(ZERO)),
+    ),
+    (
+        "extra: none",
+        5,
+        "([no skip without forget drop kill remove lose minus] | leave out | leave off | take off | take out | cut out | (dont | not) (charge | charging | include | add | count | use) (for)?) (the | any | that | my)? markup (on | of)? (the)? (material | materials)?",
+        |_, _| Some(Phrase::Extra(ExtraKind::Markup, None)),
     ),
 ];

@@ -4,54 +4,16 @@
 //! sentence opens, and the rest is looked through: for a word of cutting, a month, a diameter. A sentence with a number
 //! that none of these takes is not read here, so that no number is passed over.
 
-use rust_decimal::Decimal;
-
+use super::plant_words::{
+    CUTS, ELSEWHERE, HAZARD, MONEY, PAST, STEMS, TOOLS, about_cutting, about_doing, about_doing_it_right,
+    about_its_time, any_of, by_what_tool, inches, month, spare_number, stretch,
+};
 use super::{Phrase, Row, whole};
 use crate::language::asked::{GuideAbout, GuideSaid};
-use crate::language::lexicon::Class;
 use crate::language::meaning::Meaning;
 use crate::language::pattern::Cap;
-use crate::language::rules::number;
 use crate::language::token::TokenKind;
 use crate::language::words::Words;
-
-/// Words of cutting.
-const CUTS: [&str; 38] = [
-    "shears", "clippers", "prune", "pruned", "prunes", "pruning", "trim", "trimmed", "trimming", "cut", "cuts",
-    "cutting", "cutback", "shear", "sheared", "shearing", "shape", "shaped", "clip", "clipped", "clipping", "hack",
-    "whack", "thin", "thinned", "deadhead", "top", "topped", "topping", "head", "lop", "pollard", "snip", "prooning",
-    "proon", "prun", "trimed", "pruneing",
-];
-/// Words of money: such a sentence asks for a price.
-const MONEY: [&str; 14] = [
-    "price", "charge", "cost", "costs", "bill", "rate", "total", "quote", "dollars", "bucks", "pay", "paid", "make",
-    "discount",
-];
-/// Words of what is past: such a sentence asks the book.
-const PAST: [&str; 5] = ["did", "last", "was", "were", "done"];
-/// Tools.
-const TOOLS: [&str; 15] = [
-    "use",
-    "tool",
-    "tools",
-    "pruner",
-    "pruners",
-    "loppers",
-    "lopper",
-    "saw",
-    "handsaw",
-    "snips",
-    "shears",
-    "clippers",
-    "cutters",
-    "secateurs",
-    "blade",
-];
-/// What a tool is for.
-const STEMS: [&str; 16] = [
-    "stem", "stems", "branch", "branches", "limb", "limbs", "wood", "cane", "canes", "twig", "twigs", "thick", "stuff",
-    "ones", "trunk", "trunks",
-];
 
 /// A guide meaning about something, with the whole message as its words.
 pub(super) fn said(about: GuideAbout, words: &Words<'_>) -> Box<GuideSaid> {
@@ -67,114 +29,6 @@ fn ask(about: GuideAbout, words: &Words<'_>) -> Option<Phrase> {
     whole(Meaning::Guide(*said(about, words)))
 }
 
-/// The stretch of words that the last `#sentence` took.
-pub(super) fn stretch(caps: &[Cap]) -> (usize, usize) {
-    let last = caps.iter().rev().find_map(|cap| match cap {
-        Cap::Text(from, to) => Some((*from, *to)),
-        _ => None,
-    });
-    last.unwrap_or_default()
-}
-
-/// Whether one of these words stands in a stretch.
-pub(super) fn any_of(words: &Words<'_>, (from, to): (usize, usize), list: &[&str]) -> bool {
-    (from..to).any(|at| words.one_of(at, list))
-}
-
-/// Whether a number stands in a stretch that is not in `used`.
-pub(super) fn spare_number(words: &Words<'_>, (from, to): (usize, usize), used: Option<(usize, usize)>) -> bool {
-    let is_used = |at: usize| used.is_some_and(|(start, end)| start <= at && at < end);
-    (from..to).any(|at| {
-        let figure = match words.get(at).map(|token| token.kind) {
-            Some(TokenKind::Number(_) | TokenKind::Clock(..)) => true,
-            Some(TokenKind::Word) => words.is(at, Class::UNITS.or(Class::TENS)) && !words.is(at, Class::ONES),
-            _ => false,
-        };
-        figure && !is_used(at)
-    })
-}
-
-/// Words from one up to another.
-type Range = (usize, usize);
-
-/// A month, with its day when one was said.
-type MonthDay = (u8, Option<u8>);
-
-/// A month in a stretch, with a day behind it when one is said, and where its day stands.
-fn month(words: &Words<'_>, (from, to): Range) -> Option<(MonthDay, Range)> {
-    let at = (from..to).find(|at| words.is(*at, Class::MONTH) && !is_modal(words, from, *at))?;
-    let month = u8::try_from(words.value(at, Class::MONTH)?).ok()?;
-    let day = match words.get(at + 1).filter(|_| at + 1 < to).map(|token| token.kind) {
-        Some(TokenKind::Number(value)) => u8::try_from(value).ok().filter(|day| (1..=31).contains(day)),
-        _ => None,
-    };
-    Some(((month, day), (at + 1, at + 1 + usize::from(day.is_some()))))
-}
-
-/// `may I` is no month.
-fn is_modal(words: &Words<'_>, from: usize, at: usize) -> bool {
-    let leads = at > from
-        && words.one_of(
-            at - 1,
-            &[
-                "in", "this", "late", "early", "mid", "of", "until", "til", "by", "after", "before",
-            ],
-        );
-    let dated = matches!(words.get(at + 1).map(|token| token.kind), Some(TokenKind::Number(_)));
-    words.spelled(at, "may") && !leads && !dated
-}
-
-/// `half-inch`, `3/4 in`, `an inch and a half`, `2"`: the diameter and the words that say it.
-fn inches(words: &Words<'_>, (from, to): (usize, usize)) -> Option<(Decimal, (usize, usize))> {
-    let unit = |at: usize| words.one_of(at, &["inch", "inches", "in", "inchers"]) || words.sign(at, '"');
-    for at in from..to {
-        let Some(found) = number::number(words, at) else {
-            continue;
-        };
-        let mut end = found.end;
-        if words.sign(end, '-') {
-            end += 1;
-        }
-        if end < to && unit(end) {
-            return Some(with_half(words, found.value, at, end + 1));
-        }
-        // "half an inch", "a quarter of an inch"
-        let more = (end..to.min(end + 3)).find(|next| words.one_of(*next, &["inch", "inches"]));
-        if let Some(more) = more.filter(|more| (end..*more).all(|next| words.one_of(next, &["of", "an", "a"]))) {
-            return Some((found.value, (at, more + 1)));
-        }
-    }
-    let quarter = |at: &usize| words.is(*at, Class::QUARTER.or(Class::HALF));
-    for at in (from..to).filter(quarter) {
-        let end = at + 1 + usize::from(words.sign(at + 1, '-'));
-        if end < to && unit(end) {
-            let part = if words.is(at, Class::HALF) {
-                Decimal::new(5, 1)
-            } else {
-                Decimal::new(25, 2)
-            };
-            return Some((part, (at, end + 1)));
-        }
-    }
-    let one = (from..to).find(|at| words.spelled(*at, "inch"))?;
-    Some(with_half(words, Decimal::ONE, one, one + 1))
-}
-
-/// `inch and a half`.
-fn with_half(words: &Words<'_>, value: Decimal, from: usize, end: usize) -> (Decimal, (usize, usize)) {
-    let half = words.spelled(end, "and") && words.is(end + 1, Class::ARTICLE) && words.is(end + 2, Class::HALF);
-    if half {
-        (value + Decimal::new(5, 1), (from, end + 3))
-    } else {
-        (value, (from, end))
-    }
-}
-
-/// A sentence about cutting, and not about money or what is past.
-fn about_cutting(words: &Words<'_>, part: (usize, usize)) -> bool {
-    any_of(words, part, &CUTS) && !any_of(words, part, &MONEY) && !any_of(words, part, &PAST)
-}
-
 fn practice(caps: &[Cap], words: &Words<'_>, topic: &'static str) -> Option<Phrase> {
     let part = stretch(caps);
     (!spare_number(words, part, None) && !any_of(words, part, &MONEY))
@@ -182,28 +36,23 @@ fn practice(caps: &[Cap], words: &Words<'_>, topic: &'static str) -> Option<Phra
         .flatten()
 }
 
-/// Wood that goes whatever the time of year.
-const HAZARD: [&str; 8] = [
-    "dead",
-    "diseased",
-    "broken",
-    "dangerous",
-    "hazard",
-    "damaged",
-    "cracked",
-    "rotten",
-];
-
 fn when(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     if any_of(words, part, &HAZARD) {
         return practice(caps, words, "hazard");
     }
     let month = month(words, part);
-    if !about_cutting(words, part) || spare_number(words, part, month.map(|(_, day)| day)) {
+    let about = about_cutting(words, part) || about_doing(words, part);
+    if !about || spare_number(words, part, month.map(|(_, day)| day)) {
         return None;
     }
     ask(GuideAbout::When(month.map(|(said, _)| said)), words)
+}
+
+/// `azaleas, before or after bloom`: a kind and its time, with no more words around them.
+fn time_of(_: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let named = (0..words.len()).any(|at| words.kinds(at).iter().any(|hit| hit.whole));
+    named.then(|| ask(GuideAbout::When(None), words)).flatten()
 }
 
 /// `the window on live oaks`.
@@ -226,11 +75,64 @@ fn may(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     if any_of(words, part, &HAZARD) && about_cutting(words, part) {
         return practice(caps, words, "hazard");
     }
+    if by_what_tool(words, part) {
+        return ask(GuideAbout::How, words);
+    }
     let month = month(words, part);
-    if !about_cutting(words, part) || spare_number(words, part, month.map(|(_, day)| day)) {
+    let about = about_cutting(words, part) || about_its_time(words, part);
+    if !about || spare_number(words, part, month.map(|(_, day)| day)) {
         return None;
     }
     ask(GuideAbout::May(month.map(|(said, _)| said)), words)
+}
+
+/// `how bout crapes in march`, `hold off on the oaks`: a question by how it opens, when it names a kind and a time.
+fn may_by_time(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let part = stretch(caps);
+    let month = month(words, part);
+    if !about_its_time(words, part) || spare_number(words, part, month.map(|(_, day)| day)) {
+        return None;
+    }
+    ask(GuideAbout::May(month.map(|(said, _)| said)), words)
+}
+
+/// `will it come back from old wood`, `do they grow back if I cut them hard`.
+fn comes_back(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let part = stretch(caps);
+    let back = any_of(
+        words,
+        part,
+        &[
+            "grow", "come", "sprout", "fill", "recover", "regrow", "resprout", "survive",
+        ],
+    );
+    let wood = any_of(words, part, &["wood", "hard", "ground", "bare", "back"]);
+    let other = any_of(words, part, &MONEY) || any_of(words, part, &PAST) || any_of(words, part, &ELSEWHERE);
+    (back && wood && !other && !spare_number(words, part, None))
+        .then(|| ask(GuideAbout::How, words))
+        .flatten()
+}
+
+/// `can I take half of it off`: a share of a plant, not of a price.
+fn share_of_it(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let part = stretch(caps);
+    let takes = any_of(words, part, &["take", "cut", "remove", "go", "lop"]);
+    let names = (part.0..part.1).any(|at| words.kinds(at).iter().any(|hit| hit.whole));
+    let of_it = names
+        || any_of(
+            words,
+            part,
+            &[
+                "it", "them", "growth", "top", "crown", "height", "tree", "bush", "plant",
+            ],
+        );
+    let share = words.spelled(part.0, "a") || any_of(words, part, &["half", "third", "quarter", "most"]);
+    let other = any_of(words, part, &MONEY);
+    let figure = |at: usize| matches!(words.get(at).map(|token| token.kind), Some(TokenKind::Number(_)));
+    let counted = (part.0..part.1).any(figure);
+    (takes && of_it && share && !other && !counted && !any_of(words, part, &["hour", "hours", "inch", "inches"]))
+        .then(|| ask(GuideAbout::Share, words))
+        .flatten()
 }
 
 /// `prune azaleas now?`, `pruning hollies in march`: a question by its mark, by `now` or by a month.
@@ -248,10 +150,11 @@ fn may_by_mark(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 fn how(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let other = ["long", "many", "fast", "much", "was", "did", "quick"];
+    let done = any_of(words, part, &["do", "take", "bring"]) && about_doing_it_right(words, part);
     // "how low do I take it"
-    let far = words.one_of(part.0, &["low", "far", "short", "hard", "high"]);
-    let taken = far && any_of(words, part, &["take", "go", "bring"]) && !any_of(words, part, &MONEY);
-    let about = taken || about_cutting(words, part);
+    let far = words.one_of(part.0, &["low", "far", "short", "hard", "high", "tall"]);
+    let taken = far && any_of(words, part, &["take", "go", "bring", "leave"]) && !any_of(words, part, &MONEY);
+    let about = taken || done || about_cutting(words, part);
     if words.one_of(part.0, &other) || !about || spare_number(words, part, None) {
         return None;
     }
@@ -275,7 +178,7 @@ fn share(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 fn tool(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let inches = inches(words, part);
-    let named = any_of(words, part, &TOOLS) || any_of(words, part, &CUTS);
+    let named = any_of(words, part, &TOOLS) || any_of(words, part, &CUTS) || any_of(words, part, &["need", "takes"]);
     let stems = inches.is_some() || any_of(words, part, &STEMS) || any_of(words, part, &["tool", "tools"]);
     let other = any_of(words, part, &MONEY) || any_of(words, part, &PAST);
     if !named || !stems || other || spare_number(words, part, inches.map(|(_, at)| at)) {
@@ -300,7 +203,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "guide: when",
         8,
-        "(when | whens | what month | what months | what time of year | what time | what season | best time | the best time | right time | good time | whats the best time | what is the best time | whats the right time | whats a good time | best month | how early | how late | how soon) #sentence",
+        "(when | whens | earliest | latest | whats the earliest | whats the latest | what is the earliest | what is the latest | what month | what months | what time of year | what time | what season | best time | the best time | right time | good time | whats the best time | what is the best time | whats the right time | whats a good time | best month | how early | how late | how soon) #sentence",
         when,
     ),
     (
@@ -334,12 +237,75 @@ pub(super) const ROWS: &[Row] = &[
         may_by_mark,
     ),
     (
+        "guide: when",
+        8,
+        "#class (, | - | : | ?)? (pruning | cutting | trimming | shearing)? (when | window | season | time of year | timing)",
+        time_of,
+    ),
+    (
+        "guide: when",
+        8,
+        "#class (pruning | cutting | trimming | shearing) (time | times | date | dates | schedule)",
+        time_of,
+    ),
+    (
+        "guide: when",
+        8,
+        "(pruning | cutting | trimming | shearing) (time | times | season | window | schedule | timing) (for | on | of)? #class",
+        time_of,
+    ),
+    (
+        "guide: when",
+        8,
+        "(do i | do you | do we | should i)? (cut | prune | trim | do)? #class (, | - | : | ?)? (do i | do you | do we | cut | prune | cut them | prune them)? (before or after | after or before | before | after) (they | it | the | its | their)? (bloom | blooms | flower | flowers | blooming | flowering)",
+        time_of,
+    ),
+    (
+        "guide: may I",
+        8,
+        "(how about | how bout | what about | what bout | hold off | hold off on | wait | wait on | wait for | too soon | ok | okay | good | cool | fine | time | its time) #sentence",
+        may_by_time,
+    ),
+    (
+        "guide: comes back",
+        8,
+        "(will | would | do | does | can) #sentence",
+        comes_back,
+    ),
+    (
+        "guide: how much",
+        9,
+        "(can i | can we | could i | should i | ok to | is it ok to | safe to | do i) #sentence",
+        share_of_it,
+    ),
+    (
         "guide: how",
         8,
         "(how | hows | best way | the best way | right way | the right way | whats the best way | what is the best way | whats the right way | show me how | tell me how | tell me how to) #sentence",
         how,
     ),
     ("guide: how", 8, "#class (, | - | : | ?)? (how) #sentence", how),
+    ("guide: how", 8, "#class (, | - | : | ?)? how", |_, w| {
+        ask(GuideAbout::How, w)
+    }),
+    (
+        "guide: how",
+        8,
+        "(where (do | should) (i | we) (make | put)? (the | my)? (cut | cuts) | what (do | should) (i | we) cut (it | them)? back? to) (on | for | of)? (a | an | the)? (#class)?",
+        |_, w| ask(GuideAbout::How, w),
+    ),
+    (
+        "guide: collar",
+        9,
+        "(do i | should i | do we | should we)? (leave a stub | leave stubs | leave a collar | cut flush | flush cut | flush cuts | cut at the collar | cut to the collar) #sentence?",
+        |c, w| practice(c, w, "how:tree"),
+    ),
+    (
+        "guide: how much",
+        9,
+        "(is | would | is taking | taking)? (a | one)? (third | half | quarter) (too much | ok | okay | alright | safe) (to take | off)? #sentence?",
+        |_, w| ask(GuideAbout::Share, w),
+    ),
     (
         "guide: how much",
         9,
@@ -350,13 +316,19 @@ pub(super) const ROWS: &[Row] = &[
     (
         "guide: tool",
         7,
-        "(loppers | lopper | pruners | pruner | hand pruners | hand pruner | saw | hand saw | pruning saw | will | tool | tools) #sentence",
+        "(biggest | how big a | how big of a | loppers | lopper | pruners | pruner | hand pruners | hand pruner | saw | hand saw | pruning saw | will | tool | tools) #sentence",
         tool,
     ),
     (
         "guide: wires",
         8,
         "(how close | how near | how far) #sentence",
+        near_wires,
+    ),
+    (
+        "guide: wires",
+        10,
+        "(who | do i need to | do we need to | should i | should we) (do | should)? (i | we)? call #sentence",
         near_wires,
     ),
     (
@@ -380,7 +352,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "guide: clean blades",
         10,
-        "(do i | should i | should we | do we | when do i | how do i)? (need to | have to)? (disinfect | sterilize | clean | sanitize | wipe) (my | the | our)? (blades | blade | pruners | tools | saw | saws | loppers | shears) #sentence?",
+        "(do i | should i | should we | do we | when do i | how do i)? (need to | have to)? (disinfect | sterilize | clean | sanitize | wipe | bleach | dip) (my | the | our)? (blades | blade | pruners | tools | saw | saws | loppers | shears) #sentence?",
         |c, w| practice(c, w, "clean"),
     ),
     (

@@ -134,7 +134,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "look: costs",
         6,
-        "(costs | my costs | cost build -? up | show costs | whats my margin | target rate | what should my rate be | whats my target rate)",
+        "(costs | my costs | cost build -? up | show costs | whats my margin | what margin does my rate leave | what margin does that leave me | what margin do i make | what margin am i at | target rate | what should my rate be | whats my target rate)",
         |_, _| look(Look::Costs),
     ),
     (

@@ -5,10 +5,12 @@
 
 mod again;
 mod clock;
+mod costs;
 mod extras;
 mod guide;
 mod house;
 mod look;
+mod plant_words;
 mod price;
 mod quote;
 pub(super) mod recount;
@@ -20,6 +22,7 @@ mod yard;
 
 use rust_decimal::Decimal;
 
+pub(super) use self::{plant_words::hinted, yard::state_in};
 use super::asked::GuideSaid;
 use super::chart::Chart;
 use super::lexicon::{Lexicon, WordId};
@@ -266,6 +269,7 @@ impl Wordings {
     pub(super) fn compile(lexicon: &mut Lexicon) -> Wordings {
         let tables = [
             set::ROWS,
+            costs::ROWS,
             extras::ROWS,
             quote::ROWS,
             price::ROWS,

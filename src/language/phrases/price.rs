@@ -306,6 +306,12 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| whatif(vec![Change::Rate(money(c)?)]),
     ),
     (
+        "revise: what if at",
+        7,
+        "(what if | what about | how about) (i | we)? (the | my | our | set | put | make | made | had)? [rate] (is | was | were | goes to | went to | at | to | of)? #money #perhour?",
+        |c, _| whatif(vec![Change::Rate(money(c)?)]),
+    ),
+    (
         "revise: what if minutes",
         5,
         "(what if | what about | how about | if) (the | my)? #class (take | takes | took | are | is | were | was | run | go) (only | about)? #mins #each?",

@@ -4,7 +4,8 @@
 
 use rust_decimal::Decimal;
 
-use super::guide::{said, spare_number, stretch};
+use super::guide::said;
+use super::plant_words::{any_of, spare_number, stretch};
 use super::recount::how_tall;
 use super::{Phrase, Row, number, numbers, percent};
 use crate::language::asked::GuideAbout;
@@ -32,6 +33,20 @@ fn heat_turned(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 fn wind(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     let figures = numbers(caps);
     weather(figures.first().copied(), None, figures.get(1).copied(), words)
+}
+
+/// Degrees Fahrenheit that a bare figure beside a word of the day can be.
+const DEGREES: (i64, i64) = (-40, 130);
+
+/// `its 102 today`: a temperature by its size and the words beside it.
+fn air(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let figure = number(caps)?;
+    let fits = figure >= Decimal::from(DEGREES.0) && figure <= Decimal::from(DEGREES.1);
+    weather(Some(figure).filter(|_| fits), None, None, words).filter(|_| fits)
+}
+
+fn feels_like(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    figure(caps, words, GuideAbout::FeelsLike)
 }
 
 fn wind_alone(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
@@ -84,6 +99,33 @@ fn thunder(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
         .flatten()
 }
 
+/// Words that say what was cut where topping is meant.
+const CUT_OFF: [&str; 9] = [
+    "cut", "cutting", "chopped", "chop", "whacked", "whack", "hacked", "lopped", "taken",
+];
+
+/// `wants his oak topped`, `wants all the tops cut off`, `wants the pear cut in half`: the plant need not be on the list.
+fn wants_it_topped(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+    let part = stretch(caps);
+    let by_name = any_of(
+        words,
+        part,
+        &["topped", "topping", "hatracked", "pollarded", "murder", "murdered"],
+    );
+    let row =
+        |list: &[&str]| (part.0..part.1).any(|at| (0..list.len()).all(|next| words.spelled(at + next, list[next])));
+    let cut = any_of(words, part, &CUT_OFF);
+    let by_words = cut
+        && (any_of(words, part, &["tops", "stubs", "flat"])
+            || row(&["in", "half"])
+            || row(&["way", "down"])
+            || row(&["way", "back"])
+            || row(&["back", "hard"]));
+    ((by_name || by_words) && !spare_number(words, part, None))
+        .then(|| heard(GuideAbout::WantsTopped, words))
+        .flatten()
+}
+
 pub(super) const ROWS: &[Row] = &[
     (
         "remark: something there",
@@ -94,7 +136,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "remark: lines over it",
         6,
-        "(there is | theres | there are | with | got | has)? (the | some)? (lines | line) (right | running | run | hanging)? (over | above | near | through | overhead | touching) (it | them | the | that | this | these | those | one | top)? (#class | house | top | driveway | crown)?",
+        "(there is | theres | there are | with | got | has)? (the | some)? (lines | line) (right | running | run | runnin | going | goin | hanging)? (over | above | near | through | overhead | touching) (it | them | the | that | this | these | those | one | top)? (#class | house | top | driveway | crown)?",
         remark,
     ),
     (
@@ -106,7 +148,13 @@ pub(super) const ROWS: &[Row] = &[
     (
         "remark: work",
         5,
-        "(have to | has to | got to | gotta | need to | gonna | going to | will | well | want us to | wants us to | wants me to)? (climb | climb it | climb up | dig | dig it out | dig it up | dig them up | dig them out | dig out the stump | spray | spray it | spray them | spray for weeds | spray the weeds | spray weeds | kill the weeds | grind the stump | grind the stumps | grind it out | fell it | take it down | cut it down | take the tree down | take that tree down)",
+        "(have to | has to | got to | gotta | need to | gonna | going to | will | well | want us to | wants us to | wants me to)? (climb | climb it | climb up | dig | dig it out | dig it up | dig them up | dig them out | dig out the stump | spray | spray it | spray them | spray for weeds | spraying for weeds | spraying the weeds | spray the weeds | spray weeds | kill the weeds | grind the stump | grind the stumps | grind it out | fell it | take it down | cut it down | take the tree down | take that tree down)",
+        remark,
+    ),
+    (
+        "remark: dead",
+        6,
+        "(half | most | part | some | one side | the top) (of)? (the | that | this | it)? (#class | tree | oak | maple)? (is | are | looks | look) (dead | rotten | rotted | dying)",
         remark,
     ),
     (
@@ -196,6 +244,12 @@ pub(super) const ROWS: &[Row] = &[
     (
         "remark: weight",
         8,
+        "(is)? (a | an)? #num -? (lb | lbs | pounds | pound) (bag | log | stump | limb | rock)? (too (much | heavy) | ok | okay | fine) (to lift | to carry | alone | for one guy | for one man | by myself)?",
+        |c, w| figure(c, w, GuideAbout::Lift),
+    ),
+    (
+        "remark: weight",
+        8,
         "(log | logs | bag | bags | stump | stumps | limb | limbs | rock | rocks | boulder | it | they | each | that | root ball)  (weighs | weigh | is | are | its | runs) (about)? #num (lb | lbs | pounds | pound)",
         |c, w| figure(c, w, GuideAbout::Lift),
     ),
@@ -260,6 +314,36 @@ pub(super) const ROWS: &[Row] = &[
         heat,
     ),
     (
+        "remark: heat",
+        7,
+        "(its | it is | its about | its like | its already | its only | gonna be | its gonna be | supposed to be)? #num (f)? (outside | out there | out here | in the shade | in the sun | out today | outside today)",
+        air,
+    ),
+    (
+        "remark: heat",
+        7,
+        "(its | it is | its about | its like | its already | its only | its gonna be | gonna be | its supposed to be | supposed to be | its going to be | high of | high is | highs of | hit | its gonna hit | gonna hit | going to hit | supposed to hit | calling for | theyre calling for | up to | feels every bit of) #num (f | degrees)? (out | outside)? (today | tomorrow | this afternoon | this morning | by noon | later)",
+        air,
+    ),
+    (
+        "remark: heat",
+        7,
+        "(gonna hit | going to hit | its gonna hit | supposed to hit | calling for | theyre calling for | hitting | its hitting) #num (f | degrees)? (out | outside)?",
+        air,
+    ),
+    (
+        "remark: heat",
+        7,
+        "(its | it is)? #num (degrees | f)? (out)? (and | , | with)? (its)? (super | really | real | so)? (humid | muggy | sticky)",
+        air,
+    ),
+    (
+        "remark: feels like",
+        8,
+        "(but | and)? (it)? (feels like | feelin like | feel like | real feel | realfeel | real feel temp | heat index | the heat index | wind chill | the wind chill) (is | its | of | at | today is)? (like | about | around)? (a)? #num (degrees | f)? (out | outside | out here | out there | here | today | now | right now)?",
+        feels_like,
+    ),
+    (
         "remark: cold",
         9,
         "(its | it is | temp | temperature | gonna be | going to be)? (is | at)? #num (degrees | deg | f | out)? (outside | out)? (and | with | , | / | in)? (a)? (wind | winds | gusts) (of | at | is | about)? #num (mph | miles an hour | miles)?",
@@ -268,7 +352,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "remark: cold",
         9,
-        "(its | it is | temp | temperature | gonna be)? (is | at)? #num (degrees | deg | f | out)? (outside | out)? (and | with | , | / | in)? (a)? #num (mph | miles an hour) (wind | winds | breeze | gusts)?",
+        "(its | it is | temp | temperature | gonna be)? (is | at)? #num (degrees | deg | f | out)? (outside | out)? (and | with | , | / | in)? (a)? #num -? (mph | miles an hour | mile an hour | mile per hour | miles per hour) (wind | winds | breeze | gusts)?",
         wind,
     ),
     (
@@ -300,6 +384,12 @@ pub(super) const ROWS: &[Row] = &[
         6,
         "(just)? (top | topping | hat rack | hatrack) (them | it | these | those | all of them | #class) (flat | hard)?",
         |_, w| heard(GuideAbout::WantsTopped, w),
+    ),
+    (
+        "remark: topping",
+        4,
+        "(wants | want | wanted | asked for | asked me to | asked us to | asking for | insists on | likes | said to | says to | told me to | told us to) #sentence",
+        wants_it_topped,
     ),
     (
         "remark: topping",

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::{Phrase, Row, class, minutes, money, number, numbers, percent, set, text, unit};
+use super::{Phrase, Row, class, minutes, money, number, percent, set, text, unit};
 use crate::language::meaning::{ClassSaid, ExtraKind, Setting, TaxOn, Unit};
 use crate::language::pattern::Cap;
 use crate::language::vocabulary::singular;
@@ -57,29 +57,6 @@ fn new_kind(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
         material_each: money(caps).filter(|_| bulk),
         price_each: money(caps).filter(|_| !bulk),
     })
-}
-
-fn overhead(caps: &[Cap], yearly: bool) -> Option<Phrase> {
-    set(Setting::Overhead {
-        money: money(caps)?,
-        yearly,
-    })
-}
-
-fn billable(caps: &[Cap], yearly: bool) -> Option<Phrase> {
-    set(Setting::BillableHours {
-        hours: number(caps)?,
-        yearly,
-    })
-}
-
-fn equipment(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
-    let figures = numbers(caps);
-    let (price, years) = (figures.first().copied()?, figures.get(1).copied()?);
-    let name = text(caps, words)
-        .unwrap_or_else(|| "equipment".to_string())
-        .to_lowercase();
-    set(Setting::Equipment { name, price, years })
 }
 
 fn crew_set(caps: &[Cap]) -> Option<Phrase> {
@@ -397,81 +374,6 @@ pub(super) const ROWS: &[Row] = &[
         4,
         "(mark [material materials] up | mark up [material materials]?) by? ~ #pct",
         |c, _| set(Setting::Markup(percent(c)?)),
-    ),
-    (
-        "set: wage",
-        4,
-        "[my our the]? [wage wages labor] ~ #money #perhour?",
-        |c, _| set(Setting::Wage(money(c)?)),
-    ),
-    (
-        "set: wage",
-        4,
-        "[i we]? pay (the | my) [guys men crew them him] ~ #money #perhour?",
-        |c, _| set(Setting::Wage(money(c)?)),
-    ),
-    ("set: wage", 4, "[i we] pay [them him]? ~ #money #perhour?", |c, _| {
-        set(Setting::Wage(money(c)?))
-    }),
-    ("set: burden", 4, "[labor]? [burden] ~ #pct", |c, _| {
-        set(Setting::Burden(percent(c)?))
-    }),
-    ("set: burden", 4, "#pct [labor]? [burden]", |c, _| {
-        set(Setting::Burden(percent(c)?))
-    }),
-    (
-        "set: overhead",
-        4,
-        "[my our the]? [overhead] ([runs costs comes] (me | us | to)? | ~) #money ([a per each] month | monthly | / month | / mo | [a per] mo)?",
-        |c, _| overhead(c, false),
-    ),
-    (
-        "set: overhead by the year",
-        6,
-        "[my our the]? [overhead] ([runs costs comes] (me | us | to)? | ~) #money ([a per each] year | yearly | annually | / year | / yr | [a per] yr)",
-        |c, _| overhead(c, true),
-    ),
-    (
-        "set: billable hours",
-        4,
-        "#num [billable] <hour> ([a per each] month | monthly | / month)?",
-        |c, _| billable(c, false),
-    ),
-    (
-        "set: billable hours",
-        4,
-        "[billable] <hour> ~ #num ([a per each] month | monthly | / month)?",
-        |c, _| billable(c, false),
-    ),
-    (
-        "set: billable hours by the year",
-        6,
-        "#num [billable] <hour> ([a per each] year | yearly | / year)",
-        |c, _| billable(c, true),
-    ),
-    (
-        "set: billable hours by the year",
-        6,
-        "[billable] <hour> ~ #num ([a per each] year | yearly | / year)",
-        |c, _| billable(c, true),
-    ),
-    ("set: margin", 4, "[profit target my]? [margin] ~ #pct", |c, _| {
-        set(Setting::Margin(percent(c)?))
-    }),
-    ("set: margin", 4, "#pct [profit]? [margin]", |c, _| {
-        set(Setting::Margin(percent(c)?))
-    }),
-    (
-        "set: equipment",
-        5,
-        "[equipment] ~ #money (over | for | [lasts lasting]) #num [years year yrs yr]",
-        |c, w| equipment(c, w),
-    ),
-    (
-        "set: equipment",
-        5,
-        "#name [cost costs]? #money (over | for | , | and)? [lasts lasting]? #num [years year yrs yr]",
-        |c, w| equipment(c, w),
     ),
     (
         "set: new kind",

@@ -290,7 +290,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "solve: rates side by side",
         9,
-        "(compare | show (me)? | side by side) (at)? #money (#perhour)? ,? (and | or | vs | versus | with | to | against) #money (,? (and | or | vs | versus)? #money)? (,? (and | or | vs | versus)? #money)? (#perhour)?",
+        "(compare | show (me)? | side by side) (at | rates)? #money (#perhour)? (, | and | or | vs | versus | with | to | against)? #money (,? (and | or | vs | versus)? #money)? (,? (and | or | vs | versus)? #money)? (#perhour)?",
         |c, _| compare(c),
     ),
     (

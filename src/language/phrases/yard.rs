@@ -23,6 +23,14 @@ fn state_code(text: &str, alone: bool) -> Option<&'static str> {
         .map(|(_, code)| code)
 }
 
+/// The state that a sentence names behind `in`: `can I cut oaks in texas`.
+pub(in crate::language) fn state_in(text: &str) -> Option<&'static str> {
+    let padded = format!(" {} ", text.to_lowercase().replace(['?', '.', ',', '!'], " "));
+    let mut rows = STATES.lines().skip(1).filter_map(|row| row.split_once('\t'));
+    rows.find(|(full, _)| padded.contains(&format!(" in {full} ")))
+        .map(|(_, code)| code)
+}
+
 fn state(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     let said = text(caps, words)?;
     // A town may stand before it: "Houston Texas".

@@ -224,9 +224,6 @@ fn of_times(question: &TimeQuestion) -> String {
                 number(*took)
             )
         }
-        TimeQuestion::FinishedLongAgo(no) => {
-            format!("Quote {no} was finished too long ago for me to change its time. What should I do instead?")
-        }
     }
 }
 

@@ -8,6 +8,8 @@ use crate::{
     guide::{Verdict, Wood},
 };
 
+/// Said where no calendar of the account's own state and zone is known.
+const ELSEWHERE: &str = " by another state's or zone's calendar";
 /// Letters in a line at most.
 const LINE_MAX: usize = 150;
 
@@ -91,12 +93,12 @@ fn figures_text(says: &GuideSays) -> String {
             number(*humidity),
             asked_for(levels)
         ),
-        GuideSays::HeatWithoutHumidity(fahrenheit) => format!(
-            "{} F: for the heat index I need the humidity too, like \"{} and 60%\"; for the wind chill \"{} and wind 15\".",
-            number(*fahrenheit),
-            number(*fahrenheit),
-            number(*fahrenheit)
-        ),
+        GuideSays::AirAlone {
+            fahrenheit,
+            by_humidity,
+            by_wind,
+        } => air_alone(&number(*fahrenheit), by_humidity, by_wind),
+        GuideSays::FeelsLike { fahrenheit, levels } => feels_like(&number(*fahrenheit), levels),
         GuideSays::Chill {
             fahrenheit,
             wind,
@@ -146,6 +148,38 @@ fn figures_text(says: &GuideSays) -> String {
     }
 }
 
+/// A temperature alone, with what it comes to by what was not said.
+fn air_alone(fahrenheit: &str, by_humidity: &[(u8, i64)], by_wind: &[(u8, i64)]) -> String {
+    let listed = |rows: &[(u8, i64)], unit: &str| {
+        let each: Vec<String> = rows
+            .iter()
+            .map(|(measure, index)| format!("{index} at {measure}{unit}"))
+            .collect();
+        each.join(", ")
+    };
+    if !by_humidity.is_empty() {
+        let index = listed(by_humidity, "%");
+        return format!(
+            "{fahrenheit} F is a heat index of {index} humidity, in the shade. Say \"{fahrenheit} and 60%\" for what holds."
+        );
+    }
+    if !by_wind.is_empty() {
+        let chill = listed(by_wind, " mph");
+        return format!("{fahrenheit} F is a wind chill of {chill}. Say \"{fahrenheit} and wind 15\" for what holds.");
+    }
+    format!(
+        "{fahrenheit} F: the heat index counts from about 80 F, the wind chill up to 50 F. Say \"{fahrenheit} and 60%\" if you want it."
+    )
+}
+
+/// An index that was told as such.
+fn feels_like(fahrenheit: &str, levels: &[String]) -> String {
+    if levels.is_empty() {
+        return format!("Feels like {fahrenheit} F: no published level is reached.");
+    }
+    format!("Feels like {fahrenheit} F.{}", asked_for(levels))
+}
+
 fn asked_for(levels: &[String]) -> String {
     levels.iter().map(|text| format!("\n- {text}")).collect()
 }
@@ -165,9 +199,9 @@ fn noise(levels: &[(Decimal, Decimal, Option<Decimal>)], dose: Option<&(Decimal,
         .collect();
     let mut text = format!("{}.", each.join(", "));
     if let Some((dose, average)) = dose {
-        let over = if *dose > Decimal::ONE_HUNDRED { "over" } else { "of" };
+        let over = if *dose > Decimal::ONE_HUNDRED { ": over it" } else { "" };
         text.push_str(&format!(
-            " That is {}% {over} the federal day's limit (like 8 h at {} dBA).",
+            " That is {}% of the federal day's limit (like 8 h at {} dBA){over}.",
             number(*dose),
             number(*average)
         ));
@@ -204,16 +238,17 @@ pub(in crate::replies) fn out_of_season(shown: &WhenShown) -> String {
 fn season_line(shown: &WhenShown) -> String {
     let name = capital(&shown.plant);
     let month = shown.day.month_name();
+    let far = if shown.elsewhere { ELSEWHERE } else { "" };
     match shown.verdict {
         Verdict::Closed => {
             let closed = shown.closed.first().cloned().unwrap_or_default();
             format!("! {name} in {month}: closed season. {closed}. The price stands.")
         }
         Verdict::Avoid => format!(
-            "! {name} in {month}: a time to avoid but for damage or hazard; best {}.",
+            "! {name} in {month}: a time to avoid but for damage or hazard{far}; best {}.",
             shortly(shown)
         ),
-        _ => format!("! {name} in {month} is out of season; best {}.", shortly(shown)),
+        _ => format!("! {name} in {month} is out of season{far}; best {}.", shortly(shown)),
     }
 }
 
@@ -320,11 +355,7 @@ fn verdict(shown: &WhenShown) -> String {
     } else {
         format!("Now ({})", shown.day)
     };
-    let far = if shown.elsewhere {
-        " by another state's or zone's calendar"
-    } else {
-        ""
-    };
+    let far = if shown.elsewhere { ELSEWHERE } else { "" };
     match shown.verdict {
         Verdict::Best => format!("{day} is a good time{far}."),
         Verdict::Fine => format!("{day} is not critical{far}."),

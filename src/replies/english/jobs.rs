@@ -189,7 +189,7 @@ fn time(shown: &JobShown, finish: &Finish, news: &FinishNews) -> String {
     }
 }
 
-/// The rate made against the rate aimed at.
+/// The rate made against the rate aimed at. This and the next line fit the width of a phone.
 fn made(shown: &JobShown) -> String {
     let quoted = shown.entry.sheet.quote_rate();
     let Some(made) = shown.entry.rate_made() else {
@@ -198,11 +198,11 @@ fn made(shown: &JobShown) -> String {
     let made = made.to_cents();
     let difference = made.get() - RateMade::from(quoted).to_cents().get();
     let stands = match difference.cmp(&Decimal::ZERO) {
-        std::cmp::Ordering::Less => format!("{} under your {}", dollars(difference), rate(quoted)),
+        std::cmp::Ordering::Less => format!("{} under {}", dollars(difference), rate(quoted)),
         std::cmp::Ordering::Equal => format!("just your {}", rate(quoted)),
-        std::cmp::Ordering::Greater => format!("{} over your {}", dollars(difference), rate(quoted)),
+        std::cmp::Ordering::Greater => format!("{} over {}", dollars(difference), rate(quoted)),
     };
-    format!("You made {} an hour, {stands}.", rate_made(made))
+    format!("Made {} an hour, {stands}.", rate_made(made))
 }
 
 /// The time against the quote's, with the likely reason.
@@ -210,13 +210,13 @@ fn against_quote(shown: &JobShown, finish: &Finish, cause: Option<&FinishCause>)
     let quoted = shown.entry.quoted_man_minutes().get();
     let difference = finish.man_minutes.get() - quoted;
     if difference.is_zero() {
-        return format!("Quoted {} man-min: right on.", number(quoted));
+        return format!("Right on the {} man-min quoted.", number(quoted));
     }
-    let word = if difference.is_sign_negative() { "less" } else { "more" };
-    let text = format!("Quoted {} man-min: {} {word}", number(quoted), number(difference.abs()));
+    let word = if difference.is_sign_negative() { "under" } else { "over" };
+    let text = format!("{} {word} the {} quoted", number(difference.abs()), number(quoted));
     match cause {
-        Some(FinishCause::AsQuoted) => format!("{text}, about as quoted."),
-        Some(FinishCause::Usual) => format!("{text}, no more than such jobs vary."),
+        Some(FinishCause::AsQuoted) => format!("{text}: about as quoted."),
+        Some(FinishCause::Usual) => format!("{text}, as such jobs vary."),
         Some(FinishCause::Class {
             counted,
             one_kind,
@@ -227,10 +227,9 @@ fn against_quote(shown: &JobShown, finish: &Finish, cause: Option<&FinishCause>)
                 (Some(size), true) => plural(size),
                 _ => spoken(counted),
             };
-            let ran = if each > quoted { "ran long" } else { "went fast" };
-            format!("{text}; {name} {ran}: {} against {}.", number(*each), number(*quoted))
+            format!("{text}: {name} ran {}, not {}.", number(*each), number(*quoted))
         }
-        None => format!("{text}."),
+        None => format!("{text} man-min."),
     }
 }
 

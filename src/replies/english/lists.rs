@@ -163,6 +163,15 @@ pub(super) fn timed(shown: &TimedShown) -> String {
     )
 }
 
+/// A figure far out that was taken out, because what it should have been was said too late.
+pub(super) fn taken_out(say_again: bool) -> &'static str {
+    if say_again {
+        "I took it out: too much was said since to put another figure in its place. Say it again as it was."
+    } else {
+        "I took it out."
+    }
+}
+
 /// Set minutes that are kept, or let go.
 pub(super) fn kept(named: &[(String, Option<String>)], keep: bool) -> String {
     let names: Vec<String> = named

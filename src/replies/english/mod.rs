@@ -62,6 +62,7 @@ fn part(part: &Part) -> String {
         Part::Job(shown) => jobs::job(shown),
         Part::Times(rows) => lists::times(rows),
         Part::Timed(shown) => lists::timed(shown),
+        Part::OddTakenOut { say_again } => lists::taken_out(*say_again).to_string(),
         Part::OddKept => "Good, it stays as you said it.".to_string(),
         Part::MinutesKept { named, keep } => lists::kept(named, *keep),
         Part::PriceList(rows) => lists::price_list(rows),

@@ -229,6 +229,9 @@ fn before(remark: &Remark) -> Option<String> {
         Remark::Dropped(counted) => Some(format!("Dropped {}.", spoken(counted))),
         Remark::MoreOffPercent(more) => Some(format!("Another {}% off.", number(*more))),
         Remark::MoreOffMoney(more) => Some(format!("Another ${} off.", number(*more))),
+        Remark::LeftOut(ExtraKind::Markup) => {
+            Some("Without markup on this quote; \"markup 0\" takes it off all.".to_string())
+        }
         Remark::LeftOut(what) => Some(format!("Without {}.", extra_name(*what))),
         Remark::NewOnList(name, size) => Some(format!("New on your list: {}.", class(name, size.as_deref()))),
         Remark::MinutesRange { .. } => range(remark),
@@ -290,5 +293,6 @@ pub(super) fn extra_name(what: ExtraKind) -> &'static str {
         ExtraKind::Discount => "discount",
         ExtraKind::Tax => "tax",
         ExtraKind::Material => "material",
+        ExtraKind::Markup => "markup",
     }
 }

@@ -42,7 +42,7 @@ fn setting(figure: &SettingSet) -> String {
         SettingSet::Step(step) => format!("Rounding: {}.", step_words(*step)),
         SettingSet::Tax(tax) => format!("Tax: {}.", tax_words(*tax)),
         SettingSet::Markup(Some(percent)) => format!("Markup on material: {}%.", number(percent.get())),
-        SettingSet::Markup(None) => "Markup on material: 0, off.".to_string(),
+        SettingSet::Markup(None) => "Markup on material: 0, off for all quotes from here on.".to_string(),
         SettingSet::Wage(wage) => format!("Wage: {} an hour.", hourly(*wage)),
         SettingSet::Burden(percent) => format!("Burden: {}%.", number(percent.get())),
         SettingSet::Overhead(figure) => format!("Overhead: {} {}.", money(figure.amount), period(figure)),
@@ -58,6 +58,7 @@ fn setting(figure: &SettingSet) -> String {
                 number(thing.years.get())
             )
         }
+        SettingSet::EquipmentGone(name) => format!("Out of your costs: {name}."),
         SettingSet::TimeZone(zone) => format!("Time zone: {zone}."),
         SettingSet::BusinessName(name) => format!("Business: {name}."),
         SettingSet::HardinessZone(zone) => format!("USDA zone: {zone}."),
@@ -198,6 +199,13 @@ pub(super) fn refused(refused: &Refused) -> String {
         Refused::NoSuchZone(zone) => {
             format!("I know no time zone \"{zone}\": say one like America/Chicago. Nothing was changed.")
         }
+        Refused::NoSuchEquipment { said, known } if known.is_empty() => {
+            format!("There is no equipment in your costs, so no \"{said}\". Nothing was changed.")
+        }
+        Refused::NoSuchEquipment { said, known } => format!(
+            "Which do you mean by \"{said}\"? In your costs: {}. Nothing was changed.",
+            joined(known)
+        ),
         Refused::NoSuchHardinessZone(zone) => {
             format!("There is no USDA zone {zone}: say one from 1 to 13, like \"zone 8a\". Nothing was changed.")
         }

@@ -1,9 +1,13 @@
 //! Conversations from words to answer and book, without a store in between: the corpora, and the promises.
 
 mod corpus;
+mod costs;
 mod events;
+mod forms;
+mod late;
 mod numbers;
 mod promises;
+mod trend;
 mod words;
 mod yard;
 
