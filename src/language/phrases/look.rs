@@ -85,7 +85,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "look: photos",
         7,
-        "(show | show me | see | send | send me) (the | all | my)? (photos | pictures | pics) (again | here)?",
+        "(show | show me | see | send | send me)? (the | all | my)? (photos | pictures | pics) (again | here)?",
         |_, _| look(Look::Photos(None)),
     ),
     (

@@ -385,6 +385,9 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| order(c, Turn::Last),
     ),
     ("plan: last of a day", 3, "#place last", |c, _| order(c, Turn::Last)),
+    ("plan: last of a day", 16, "#place last on #when", |c, _| {
+        order(c, Turn::Last)
+    }),
     ("plan: last of a day", 8, "#place (goes | is | comes) last", |c, _| {
         order(c, Turn::Last)
     }),

@@ -34,8 +34,11 @@ use crate::conversation::{Answer, Attachment, Kind, Part, Picture, TakenBack, Un
 pub(super) fn answer(answer: &Answer) -> String {
     let mut text = String::new();
     let mut set_before = false;
+    let file_made = answer.parts.iter().any(|part| matches!(part, Part::FileMade { .. }));
     for shown in &answer.parts {
-        let words = part(shown);
+        // A file that was asked for is told of already.
+        let told = file_made && matches!(shown, Part::Attachment(Attachment::Table(_)));
+        let words = if told { String::new() } else { part(shown) };
         let set = matches!(shown, Part::Set(_));
         if !text.is_empty() && !words.is_empty() {
             // Figures set in one breath are said back in one line.
