@@ -9,12 +9,13 @@ use super::{
     Channel, Hidden, Incoming, MediaRef, Request, Response, Saying, Unsent, Verdict, gsm,
     lines::{Fetching, Line, MediaHost, Sending},
 };
+use crate::units::Timestamp;
 
 /// Largest call taken, in bytes: a text in many parts, percent-encoded.
 pub const BODY_BYTES_MAX: usize = 64 * 1024;
 
 /// What to put into the gateway's settings, behind our address and key.
-pub const QUERY: &str = "from=%p&to=%P&text=%a&id=%I&charset=%C&coding=%c";
+pub const QUERY: &str = "from=%p&to=%P&text=%a&id=%I&charset=%C&coding=%c&sent=%T";
 
 /// What a gateway needs to know of us, and we of it.
 #[derive(Debug, Clone)]
@@ -118,6 +119,7 @@ impl Gateway {
             room: from,
             saying: Saying::Text(text),
             media: Vec::new(),
+            sent_at: plain("sent").parse().ok().and_then(Timestamp::from_unix_seconds),
         })
     }
 
@@ -256,6 +258,10 @@ mod tests {
             (posted.room.as_str(), posted.saying),
             ("+1555", Saying::Text("a b\nc".into()))
         );
+        let sent = |query: &str| line().read(query, "").expect("a message").sent_at;
+        let at = sent("key=k3y&from=1&id=8&text=x&sent=1768230000").map(|at| at.to_string());
+        assert_eq!(at.as_deref(), Some("2026-01-12T15:00:00Z"));
+        assert_eq!(sent("key=k3y&from=1&id=8&text=x&sent=%25T"), None);
         // A charset that lies, half a unit, a broken escape: something readable, never a refusal.
         for text in ["%ff%fe", "%04", "%zz", "%"] {
             assert!(

@@ -1,6 +1,6 @@
 //! A message as a messenger brings it: who, where, and what was said; nothing of it is handled yet.
 
-use crate::conversation::MediaKind;
+use crate::{conversation::MediaKind, units::Timestamp};
 
 /// Things sent along with one message; more are left out.
 pub const MEDIA_MAX: usize = 10;
@@ -130,4 +130,40 @@ pub struct Incoming {
     pub saying: Saying,
     /// What was sent along.
     pub media: Vec<MediaRef>,
+    /// When the provider says that it was sent.
+    pub sent_at: Option<Timestamp>,
+}
+
+/// A message is taken for sent when its sender or provider says, if that is so many seconds before it came at most.
+pub const SENT_AGE_S_MAX: i64 = 7 * 24 * 3600;
+
+/// When a message was said: when it was sent, so that what was sent without a signal counts at its own time. A time in the
+/// future or too long ago is a clock gone wrong, and then it is when the message came.
+pub fn said_at(sent_at: Option<Timestamp>, received_at: Timestamp) -> Timestamp {
+    let age_s = |sent: &Timestamp| received_at.unix_seconds() - sent.unix_seconds();
+    sent_at
+        .filter(|sent| (0..=SENT_AGE_S_MAX).contains(&age_s(sent)))
+        .unwrap_or(received_at)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Timestamp, said_at};
+
+    #[test]
+    fn a_time_that_cannot_be_is_not_believed() {
+        let at = |text: &str| text.parse::<Timestamp>().expect("a time");
+        let came = at("2026-01-12T15:00:00Z");
+        for (sent, said) in [
+            (Some("2026-01-12T14:10:00Z"), "2026-01-12T14:10:00Z"),
+            (Some("2026-01-12T15:00:00Z"), "2026-01-12T15:00:00Z"),
+            (Some("2026-01-12T15:00:01Z"), "2026-01-12T15:00:00Z"),
+            (Some("2026-01-05T15:00:00Z"), "2026-01-05T15:00:00Z"),
+            (Some("2026-01-05T14:59:59Z"), "2026-01-12T15:00:00Z"),
+            (Some("1970-01-01T00:00:00Z"), "2026-01-12T15:00:00Z"),
+            (None, "2026-01-12T15:00:00Z"),
+        ] {
+            assert_eq!(said_at(sent.map(at), came), at(said), "{sent:?}");
+        }
+    }
 }

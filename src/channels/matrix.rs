@@ -12,7 +12,7 @@ use super::{
     Body, Channel, Hidden, Incoming, MediaRef, Request, Response, Saying, Unsent, Verdict, kind_of_type,
     lines::{Fetching, Line, MediaHost, Sending},
 };
-use crate::conversation::MediaKind;
+use crate::{conversation::MediaKind, units::Timestamp};
 
 /// How long one asking waits for news, in seconds.
 pub const SYNC_WAIT_S: u32 = 30;
@@ -220,6 +220,9 @@ impl Matrix {
             room: room.to_string(),
             saying,
             media,
+            sent_at: event["origin_server_ts"]
+                .as_i64()
+                .and_then(|ms| Timestamp::from_unix_seconds(ms.div_euclid(1000))),
         })
     }
 }
@@ -460,6 +463,8 @@ mod tests {
                 &text(""),
             ]
         );
+        let sent = news.incoming[0].sent_at.map(|at| at.unix_seconds());
+        assert_eq!(sent, Some(1_795_000_000), "origin_server_ts is in milliseconds");
         let voice = &news.incoming[1];
         assert_eq!(
             (voice.address.as_str(), voice.room.as_str()),

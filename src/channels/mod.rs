@@ -29,7 +29,8 @@ mod wish;
 pub use code::{CODE_GOOD_S, CODE_TRIES_MAX, Code, show_code};
 pub use fit::{Piece, Reply, Tap};
 pub use incoming::{
-    Channel, Incoming, MEDIA_BYTES_MAX, MEDIA_MAX, MediaRef, Saying, kind_code, kind_of_type, parse_kind,
+    Channel, Incoming, MEDIA_BYTES_MAX, MEDIA_MAX, MediaRef, SENT_AGE_S_MAX, Saying, kind_code, kind_of_type,
+    parse_kind, said_at,
 };
 pub use lines::{Fetching, Line, Lines, MediaHost, Sending, Unsent};
 pub use media::{media_of, media_type_of};

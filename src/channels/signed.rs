@@ -148,12 +148,15 @@ pub struct Call {
     pub text: String,
     /// Who speaks, by the name in the book; the owner when absent.
     pub from: Option<String>,
+    /// When it was said, by the sender's clock.
+    pub sent_at: Option<Timestamp>,
 }
 
 #[derive(Deserialize)]
 struct Body {
     #[serde(rename = "type")]
     kind: Option<String>,
+    timestamp: Option<serde_json::Value>,
     data: Option<BodyMessage>,
     #[serde(flatten)]
     plain: BodyMessage,
@@ -177,6 +180,11 @@ pub fn read(body: &[u8]) -> Result<Call, Error> {
     Ok(Call {
         text,
         from: message.from,
+        sent_at: body
+            .timestamp
+            .as_ref()
+            .and_then(|at| at.as_str())
+            .and_then(|at| at.parse().ok()),
     })
 }
 
@@ -398,17 +406,18 @@ mod tests {
 
     #[test]
     fn bodies_are_read_both_ways_and_others_are_named() {
-        let call = |text: &str, from: Option<&str>| {
+        let call = |text: &str, from: Option<&str>, sent: Option<&str>| {
             Ok(Call {
                 text: text.into(),
                 from: from.map(Into::into),
+                sent_at: sent.map(|sent| sent.parse().expect("a time")),
             })
         };
         assert_eq!(
             read(br#"{"type":"message.received","timestamp":"2026-01-12T15:04:05Z","data":{"text":"done","from":"Ana"}}"#),
-            call("done", Some("Ana"))
+            call("done", Some("Ana"), Some("2026-01-12T15:04:05Z"))
         );
-        assert_eq!(read(br#"{"text":"done"}"#), call("done", None));
+        assert_eq!(read(br#"{"text":"done"}"#), call("done", None, None));
         assert_eq!(read(b"done"), Err(Error::NotJson));
         assert_eq!(read(b"[1]"), Err(Error::NoMessage));
         assert_eq!(read(br#"{"data":{"words":"done"}}"#), Err(Error::NoMessage));

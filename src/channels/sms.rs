@@ -220,6 +220,8 @@ impl Sms {
             room: from.to_string(),
             saying: Saying::Text(field("Body").unwrap_or_default().to_string()),
             media: media.collect(),
+            // The provider's call has no time in it.
+            sent_at: None,
         })
     }
 

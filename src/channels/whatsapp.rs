@@ -15,7 +15,7 @@ use super::{
     Body, Channel, Hidden, Incoming, MediaRef, Part, Request, Response, Saying, Tap, Unsent, Verdict, kind_of_type,
     lines::{Fetching, Line, MediaHost, Sending},
 };
-use crate::conversation::MediaKind;
+use crate::{conversation::MediaKind, units::Timestamp};
 
 /// Where the service is, unless settings say otherwise; versions live for two years.
 pub const API: &str = "https://graph.facebook.com/v26.0";
@@ -247,6 +247,9 @@ fn read_message(message: &Value, contacts: &[Value]) -> Option<Incoming> {
         room: address.to_string(),
         saying,
         media,
+        sent_at: message["timestamp"]
+            .as_str()
+            .and_then(|seconds| Timestamp::from_unix_seconds(seconds.parse().ok()?)),
     })
 }
 
@@ -497,6 +500,7 @@ mod tests {
         let voice = &read("voice").incoming[0];
         assert_eq!(voice.external_id, "wamid.HBgLMTU1NTU1NTAxMjM=");
         assert_eq!(voice.address, "15555550123");
+        assert_eq!(voice.sent_at.map(|at| at.unix_seconds()), Some(1_795_000_000));
         assert_eq!(
             (voice.media[0].kind, voice.media[0].source.as_str()),
             (MediaKind::Voice, "1908647269898587")

@@ -60,6 +60,7 @@ mod tests {
             room: "1".into(),
             saying: Saying::Text(text.into()),
             media: Vec::new(),
+            sent_at: None,
         };
         assert_eq!(Wish::of(&incoming, silenced), wanted, "{text}");
     }

@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use crate::{
     journal::{Fill, Hole, OpenQuestion, Settled, Slot},
     language::{AnswerSaid, Expecting, ExtraKind},
-    units::{Money, QuoteNo, Unit},
+    units::{Money, QuoteNo, Timestamp, Unit},
 };
 
 /// A question with the hole that its answer fills.
@@ -147,6 +147,8 @@ pub enum Question {
     NoQuote,
     /// There is no such quote at a place.
     NoQuoteAt(String),
+    /// Nothing is planned at the place for that day.
+    NotPlanned(String),
     /// No quote has this number.
     NoSuchQuote(u32),
     /// The quote of this number is not one that this can be said of.
@@ -303,8 +305,15 @@ impl Ask {
         })
     }
 
-    /// The question as it is kept.
-    pub(super) fn to_open(&self, text: &str, read_as: Expecting, start: usize, settled: Vec<Settled>) -> OpenQuestion {
+    /// The question as it is kept, about a message that was said at a time.
+    pub(super) fn to_open(
+        &self,
+        text: &str,
+        said_at: Timestamp,
+        read_as: Expecting,
+        start: usize,
+        settled: Vec<Settled>,
+    ) -> OpenQuestion {
         OpenQuestion {
             text: text.to_string(),
             read_as,
@@ -313,6 +322,7 @@ impl Ask {
             slot: self.slot,
             choices: self.choices.iter().map(|choice| choice.fill.clone()).collect(),
             expecting: self.expecting,
+            said_at: Some(said_at),
         }
     }
 }

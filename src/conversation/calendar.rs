@@ -29,7 +29,7 @@ pub(super) fn open(desk: &mut Desk<'_>) -> Worked {
 /// Ends the address of the member who speaks.
 pub(super) fn shut(desk: &mut Desk<'_>) -> Worked {
     if desk.book().has_calendar(desk.inbound.member) {
-        desk.record(Event::CalendarShut);
+        desk.record(Event::CalendarShut { member: None });
     }
     desk.say(Part::Calendar { path: None, base: None });
     Ok(())

@@ -5,6 +5,7 @@
 //! next morning, is yesterday's.
 
 use chrono::NaiveTime;
+use chrono_tz::Tz;
 use rust_decimal::Decimal;
 
 use super::{
@@ -16,9 +17,9 @@ use super::{
     which::{self, Last},
 };
 use crate::{
-    journal::{Event, Fill, Hole, Item, QuoteEntry, Status, Stretch},
+    journal::{Book, Event, Fill, Hole, Item, QuoteEntry, Status, Stretch},
     language::{ClockSaid, Expecting, PeopleSaid, PlaceSaid, WhenSaid},
-    units::{Crew, QuoteNo, Timestamp},
+    units::{Crew, MemberId, QuoteNo, Timestamp},
 };
 
 /// A clock that runs for longer than this many minutes was likely forgotten.
@@ -38,7 +39,7 @@ pub(super) fn here(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, crew: Option<
     let said = at;
     let at = match at {
         Some(when) => past(desk, when, None)?,
-        None => desk.inbound.at,
+        None => desk.said_at(),
     };
     let began = if entry.status == Status::Done {
         clock.began()
@@ -68,7 +69,7 @@ pub(super) fn here(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, crew: Option<
 /// The job that is begun: one planned for today before one that was won, before a quote. A time gone by can also be that
 /// of a job that runs, or is done already.
 fn job_begun(desk: &Desk<'_>, place: Option<&PlaceSaid>, timed: bool) -> Worked<QuoteNo> {
-    let today = days::local(desk, desk.inbound.at).date_naive();
+    let today = days::local(desk, desk.said_at()).date_naive();
     let runs = |entry: &QuoteEntry| entry.status == Status::Here;
     let planned = |entry: &QuoteEntry| {
         entry.status.is_active()
@@ -103,7 +104,7 @@ pub(super) fn pause(desk: &mut Desk<'_>, at: Option<WhenSaid>) -> Worked {
     let no = clock_of(desk, Status::Here)?;
     let at = said_or_now(desk, no, at)?;
     desk.record(Event::WorkPaused { no, at });
-    let minutes = minutes(desk, no, desk.inbound.at);
+    let minutes = minutes(desk, no, desk.said_at());
     jobs::show(desk, no, JobNews::Paused(minutes));
     Ok(())
 }
@@ -113,14 +114,14 @@ pub(super) fn resume(desk: &mut Desk<'_>, at: Option<WhenSaid>) -> Worked {
     let no = match clock_of(desk, Status::Paused) {
         Ok(no) => no,
         // It may tell of a time gone by, before the word of the break itself has come.
-        Err(stop) => match running(desk).filter(|_| at.is_some() || desk.inbound.at < desk.ctx.now) {
+        Err(stop) => match running(desk).filter(|_| at.is_some() || desk.said_at() < desk.ctx.now) {
             Some(no) => no,
             None => return Err(stop),
         },
     };
     let at = said_or_now(desk, no, at)?;
     desk.record(Event::WorkResumed { no, at });
-    let minutes = minutes(desk, no, desk.inbound.at);
+    let minutes = minutes(desk, no, desk.said_at());
     jobs::show(desk, no, JobNews::Resumed(minutes));
     Ok(())
 }
@@ -175,7 +176,7 @@ fn took_break(
     minutes_said: Option<Decimal>,
 ) -> Worked {
     let no = on_site(desk)?;
-    let now = desk.inbound.at;
+    let now = desk.said_at();
     let (from, to) = match (from, to, minutes_said) {
         (Some(from), Some(to), _) => (said_or_now(desk, no, Some(from))?, said_or_now(desk, no, Some(to))?),
         (_, _, Some(minutes)) => {
@@ -222,22 +223,40 @@ pub(super) fn forgotten(entry: &QuoteEntry, now: Timestamp) -> Option<(Timestamp
     (running > FORGOTTEN_AFTER_MIN * 60).then_some((since, minutes))
 }
 
-/// After another message, says which clocks have run for too long.
-pub(super) fn say_forgotten(desk: &mut Desk<'_>) {
-    let now = desk.inbound.at;
-    let mut found = Vec::new();
-    for entry in desk.book().quotes_newest_first() {
-        if let Some((since, minutes)) = forgotten(entry, now) {
-            found.push(ForgottenShown {
+/// A clock that was likely forgotten.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ForgottenClock {
+    /// Who is to be told: whoever said that the crew was there.
+    pub member: MemberId,
+    /// Since when it runs.
+    pub since: Timestamp,
+    /// What is said of it.
+    pub shown: ForgottenShown,
+}
+
+/// The clocks of a book that have run for too long.
+pub fn forgotten_clocks(book: &Book, now: Timestamp, otherwise: Tz) -> Vec<ForgottenClock> {
+    let zone = book.settings().zone().unwrap_or(otherwise);
+    let found = |entry: &QuoteEntry| {
+        let (since, minutes) = forgotten(entry, now)?;
+        Some(ForgottenClock {
+            member: entry.clocked_by.unwrap_or(entry.given_by),
+            since,
+            shown: ForgottenShown {
                 no: entry.no,
                 place: entry.place.clone(),
-                since: days::local(desk, since).naive_local(),
+                since: since.utc().with_timezone(&zone).naive_local(),
                 minutes,
-            });
-        }
-    }
-    for shown in found {
-        desk.say(Part::Forgotten(shown));
+            },
+        })
+    };
+    book.on_job().filter_map(found).collect()
+}
+
+/// After another message, says which clocks have run for too long.
+pub(super) fn say_forgotten(desk: &mut Desk<'_>) {
+    for clock in forgotten_clocks(desk.book(), desk.inbound.at, desk.ctx.zone) {
+        desk.say(Part::Forgotten(clock.shown));
     }
 }
 
@@ -266,7 +285,7 @@ fn show_corrected(desk: &mut Desk<'_>, no: QuoteNo, at: Timestamp) {
 /// A time of day gone by, with or without half a day more, not ahead of now: the first that fits after `not_before`, since
 /// a clock that was forgotten did not run half a day longer than it had to; without such a time, the last that fits.
 fn past(desk: &Desk<'_>, when: WhenSaid, not_before: Option<Timestamp>) -> Worked<Timestamp> {
-    let now = desk.inbound.at;
+    let now = desk.said_at();
     let fits = |at: Timestamp| {
         at.unix_seconds() <= now.unix_seconds() + AHEAD_S && not_before.is_none_or(|before| before <= at)
     };
@@ -289,7 +308,8 @@ fn past(desk: &Desk<'_>, when: WhenSaid, not_before: Option<Timestamp>) -> Worke
     let mut fitting = day
         .into_iter()
         .flat_map(|day| halves.map(|half| (day, half)))
-        .filter_map(|(day, half)| days::at_local(desk, day.and_time(time(half)?)))
+        .filter_map(|(day, half)| Some(day.and_time(time(half)?)))
+        .flat_map(|local| days::instants(desk, local))
         .filter(|at| fits(*at));
     let chosen = match not_before {
         Some(_) => fitting.min(),
@@ -300,7 +320,7 @@ fn past(desk: &Desk<'_>, when: WhenSaid, not_before: Option<Timestamp>) -> Worke
 
 fn said_or_now(desk: &Desk<'_>, no: QuoteNo, when: Option<WhenSaid>) -> Worked<Timestamp> {
     let Some(when) = when else {
-        return Ok(desk.inbound.at);
+        return Ok(desk.said_at());
     };
     let began = desk.quote(no).and_then(|entry| entry.clock.as_ref()?.began());
     past(desk, when, began)

@@ -5,18 +5,18 @@ use std::collections::HashMap;
 use chrono::{Days, Months, NaiveDate};
 
 use super::{
-    answer::{DueRow, DueShown, LastShown, Part},
+    answer::{DueRow, DueShown, LastShown, Part, Refused},
     ask::{Ask, Question},
     days,
     desk::{Desk, Stop, Worked},
-    lines, look, places, quoting,
+    kept, lines, look, places, quoting, reports,
     which::{self, Last},
 };
 use crate::{
     journal::{DoneLine, Event, Hole, Item, QuoteEntry, Status},
-    language::{ClassSaid, Expecting, LineSaid, PlaceSaid, QuantitySaid},
+    language::{ClassSaid, Expecting, LineSaid, PeriodSaid, PlaceSaid, QuantitySaid},
     pricing,
-    units::QuoteNo,
+    units::{QuoteNo, Timestamp},
 };
 
 /// A job is due again from so many days before the day it was done last year to so many after.
@@ -38,6 +38,10 @@ pub(super) fn last_time(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worke
         done: done.iter().map(|line| counted(desk, line)).collect(),
         today: today(desk, &done),
         notes: notes.map(|place| place.notes.clone()).unwrap_or_default(),
+        files: entry
+            .place
+            .as_deref()
+            .map_or(0, |name| kept::files_at(desk, name).len()),
         zone: days::zone(desk),
         prices: true,
         entry,
@@ -80,10 +84,15 @@ fn last_job(desk: &Desk<'_>, place: Option<&PlaceSaid>) -> Worked<QuoteNo> {
     }
 }
 
-/// Places where a job was done about this time last year, and nothing was quoted or done of late.
-pub(super) fn due(desk: &mut Desk<'_>) -> Worked {
-    let today = days::local(desk, desk.ctx.now).date_naive();
-    let mut due = due_jobs(desk, today);
+/// Places where a job was done about this time last year, or about the time that was said, and nothing was quoted or done
+/// since.
+pub(super) fn due(desk: &mut Desk<'_>, said: Option<PeriodSaid>) -> Worked {
+    let today = days::today(desk);
+    let season = match said {
+        Some(said) => Season::said(said, today).ok_or(Refused::NoSuchDay)?,
+        None => Season::around(today),
+    };
+    let mut due = due_jobs(desk, &season);
     due.sort_by_key(|(date, entry)| (*date, entry.no));
     let rows: Vec<(NaiveDate, QuoteEntry)> = due
         .iter()
@@ -99,33 +108,68 @@ pub(super) fn due(desk: &mut Desk<'_>) -> Worked {
         today: self::today(desk, &done_lines(&entry)).map(|priced| priced.total),
     };
     let rows = rows.into_iter().map(row).collect();
-    desk.say(Part::Due(Box::new(DueShown { rows, count })));
+    let time = said.map(|_| (season.from, season.to));
+    desk.say(Part::Due(Box::new(DueShown { rows, count, time })));
     Ok(())
 }
 
-fn due_jobs<'d>(desk: &'d Desk<'_>, today: NaiveDate) -> Vec<(NaiveDate, &'d QuoteEntry)> {
-    let last_year = today.checked_sub_months(Months::new(12)).unwrap_or(today);
-    let from = last_year.checked_sub_days(Days::new(DUE_DAYS)).unwrap_or(last_year);
-    let to = last_year.checked_add_days(Days::new(DUE_DAYS)).unwrap_or(last_year);
-    let served = today.checked_sub_days(Days::new(SERVED_DAYS)).unwrap_or(today);
-    let mut found: HashMap<&str, Option<(NaiveDate, &QuoteEntry)>> = HashMap::new();
+/// A time of the year in which jobs come back.
+struct Season {
+    /// Its first day this time.
+    from: NaiveDate,
+    /// Its last day.
+    to: NaiveDate,
+    /// Whoever was quoted or worked for from here on is not due.
+    served: NaiveDate,
+}
+
+impl Season {
+    fn around(today: NaiveDate) -> Season {
+        Season {
+            from: today.checked_sub_days(Days::new(DUE_DAYS)).unwrap_or(today),
+            to: today.checked_add_days(Days::new(DUE_DAYS)).unwrap_or(today),
+            served: today.checked_sub_days(Days::new(SERVED_DAYS)).unwrap_or(today),
+        }
+    }
+
+    /// The coming time of that name, or the one that goes on.
+    fn said(said: PeriodSaid, today: NaiveDate) -> Option<Season> {
+        let (mut from, mut to) = reports::dates(said, today)?;
+        if to < today && matches!(said, PeriodSaid::Month(_, None)) {
+            from = from.checked_add_months(Months::new(12))?;
+            to = to.succ_opt()?.checked_add_months(Months::new(12))?.pred_opt()?;
+        }
+        let served = from.checked_sub_days(Days::new(SERVED_DAYS))?;
+        Some(Season { from, to, served })
+    }
+}
+
+fn due_jobs<'d>(desk: &'d Desk<'_>, season: &Season) -> Vec<(NaiveDate, &'d QuoteEntry)> {
+    let year_before = |day: NaiveDate| day.checked_sub_months(Months::new(12)).unwrap_or(day);
+    // The last day of a month stays one: the day before the first of the next.
+    let after = season.to.succ_opt().map_or(season.to, year_before);
+    // Days are made instants once: a book may hold a hundred thousand jobs.
+    let zone = days::zone(desk);
+    let starts = [year_before(season.from), after, season.served].map(|day| days::start_of(zone, day));
+    let [Some(from), Some(after), Some(served)] = starts else {
+        return Vec::new();
+    };
+    let mut found: HashMap<&str, Option<(Timestamp, &QuoteEntry)>> = HashMap::new();
     for entry in desk.book().quotes_newest_first() {
         let Some(place) = entry.place.as_deref() else { continue };
-        let given = days::local(desk, entry.given_at).date_naive();
-        let ended = entry
-            .finish
-            .as_ref()
-            .map(|finish| days::local(desk, finish.ended).date_naive());
+        let ended = entry.finish.as_ref().map(|finish| finish.ended);
         let known = found.get(place).copied();
-        if given >= served || ended.is_some_and(|ended| ended >= served) || known == Some(None) {
+        if entry.given_at >= served || ended.is_some_and(|ended| ended >= served) || known == Some(None) {
             found.insert(place, None);
-        } else if let Some(ended) = ended.filter(|ended| from <= *ended && *ended <= to)
+        } else if let Some(ended) = ended.filter(|ended| from <= *ended && *ended < after)
             && known.flatten().is_none_or(|(later, _)| later < ended)
         {
             found.insert(place, Some((ended, entry)));
         }
     }
-    found.into_values().flatten().collect()
+    let due = found.into_values().flatten();
+    due.map(|(ended, entry)| (days::local(desk, ended).date_naive(), entry))
+        .collect()
 }
 
 /// The same counts at today's minutes and rate; `None` when the price list does not know all of them.

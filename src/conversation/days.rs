@@ -1,6 +1,6 @@
 //! A day and a time of day as said, made into an instant by the message's own clock and the account's time zone.
 
-use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime, TimeZone};
+use chrono::{DateTime, Datelike, Days, LocalResult, NaiveDate, NaiveDateTime, NaiveTime, TimeZone};
 use chrono_tz::Tz;
 
 use super::{answer::Refused, desk::Desk};
@@ -22,11 +22,20 @@ pub(super) fn local(desk: &Desk<'_>, at: Timestamp) -> DateTime<Tz> {
     at.utc().with_timezone(&zone(desk))
 }
 
+/// The day on which the words being worked on were said.
+pub(super) fn today(desk: &Desk<'_>) -> NaiveDate {
+    local(desk, desk.said_at()).date_naive()
+}
+
 /// The instant that was meant; what was not said is taken from `before`, and at last the start of work is taken.
 pub(super) fn instant(desk: &Desk<'_>, when: WhenSaid, before: Option<Timestamp>) -> Result<Timestamp, Refused> {
-    let now = local(desk, desk.ctx.now);
+    let now = local(desk, desk.said_at());
     let before = before.map(|at| local(desk, at));
     let day = match when.day {
+        Some(day @ DaySaid::Later(_)) => {
+            let before = before.ok_or(Refused::NoDayYet)?;
+            date(day, before.date_naive()).ok_or(Refused::NoSuchDay)?
+        }
         Some(day) => date(day, now.date_naive()).ok_or(Refused::NoSuchDay)?,
         None => before.map_or_else(|| now.date_naive(), |before| before.date_naive()),
     };
@@ -46,7 +55,20 @@ pub(super) fn at_local(desk: &Desk<'_>, local: NaiveDateTime) -> Option<Timestam
     in_zone(zone(desk), local)
 }
 
-/// The same in a zone.
+/// Every instant that a local date and time can be: two of an hour that the clocks repeat.
+pub(super) fn instants(desk: &Desk<'_>, local: NaiveDateTime) -> Vec<Timestamp> {
+    match zone(desk).from_local_datetime(&local) {
+        LocalResult::Ambiguous(first, second) => [first, second].map(|at| Timestamp::from(at.to_utc())).into(),
+        _ => at_local(desk, local).into_iter().collect(),
+    }
+}
+
+/// The first instant of a day in a zone.
+pub(super) fn start_of(zone: Tz, day: NaiveDate) -> Option<Timestamp> {
+    in_zone(zone, day.and_time(NaiveTime::MIN))
+}
+
+/// The instant of a local date and time in a zone, an hour that is skipped or comes twice read as above.
 pub(super) fn in_zone(zone: Tz, local: NaiveDateTime) -> Option<Timestamp> {
     let found = zone.from_local_datetime(&local).earliest();
     let found = found.or_else(|| {
@@ -85,6 +107,7 @@ pub(super) fn date(day: DaySaid, today: NaiveDate) -> Option<NaiveDate> {
                 _ => shift(today, -((now - wanted - 1).rem_euclid(7) + 1)),
             }
         }
+        DaySaid::Later(days) => shift(today, i64::from(days)),
         DaySaid::WeekAfter(weekday) => {
             let now = i64::from(today.weekday().num_days_from_monday());
             shift(today, (i64::from(weekday % 7) - now).rem_euclid(7) + 7)

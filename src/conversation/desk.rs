@@ -8,13 +8,14 @@ use super::{
 };
 use crate::{
     journal::{Book, Event, Fill, Hole, Item, QuoteEntry, Recorded, Settled, Slot, State, Talk},
-    units::QuoteNo,
+    units::{QuoteNo, Timestamp},
 };
 
 /// The work on one message.
 pub(super) struct Desk<'a> {
     pub(super) inbound: &'a Inbound,
     pub(super) ctx: &'a Context,
+    said_at: Timestamp,
     state: State,
     events: Vec<Event>,
     parts: Vec<Part>,
@@ -61,6 +62,7 @@ impl<'a> Desk<'a> {
         Desk {
             inbound,
             ctx,
+            said_at: inbound.at,
             state: state.clone(),
             events: Vec::new(),
             parts: Vec::new(),
@@ -69,6 +71,16 @@ impl<'a> Desk<'a> {
             heard: false,
             odd: None,
         }
+    }
+
+    /// When the words being worked on were said: a message that an answer settles is as old as it was.
+    pub(super) fn said_at(&self) -> Timestamp {
+        self.said_at
+    }
+
+    /// Turns to words that were said at a time.
+    pub(super) fn turn_back_to(&mut self, said_at: Timestamp) {
+        self.said_at = said_at;
     }
 
     /// Asks about a figure that was taken in, once all of the message is carried out; the first one only.

@@ -70,7 +70,7 @@ fn made(book: &Book, zone: Tz, period: Option<Period>, of: FileOf, csv: bool) ->
 /// Makes the file that was asked for in a message.
 pub(super) fn file(desk: &mut Desk<'_>, said: FileSaid) -> Worked {
     let zone = days::zone(desk);
-    let today = days::local(desk, desk.ctx.now).date_naive();
+    let today = days::today(desk);
     let period: Option<Period> = match said.period {
         Some(period) => {
             let (from, to) = reports::dates(period, today).ok_or(Refused::NoSuchDay)?;

@@ -128,7 +128,7 @@ fn ended(desk: &Desk<'_>, said: &FinishSaid, entry: &QuoteEntry) -> Worked<Times
             };
             clock::ended(desk, entry, when)
         }
-        _ => Ok(desk.inbound.at),
+        _ => Ok(desk.said_at()),
     }
 }
 

@@ -14,7 +14,7 @@ use super::{
 use crate::{
     journal::{Event, Fill, Hole, Item, Slot, State},
     language::Expecting,
-    units::Money,
+    units::{Money, Timestamp},
 };
 
 /// Ways that are offered in a question.
@@ -48,7 +48,7 @@ pub(super) fn settle(read: Reader<'_>, state: &State, inbound: &Inbound, ctx: &C
         // A question is open, and "2" must go on meaning what it means there.
         not_sure(&apart)
     } else {
-        ask(&apart)
+        ask(&apart, inbound.at)
     };
     outcome.answer.parts.insert(0, Part::Heard(chosen.text.clone()));
     outcome
@@ -152,7 +152,7 @@ fn total(outcome: &Outcome) -> Option<Money> {
 }
 
 /// Asks which of several ways it was; with one way, whether it was that.
-fn ask(apart: &[&Way]) -> Outcome {
+fn ask(apart: &[&Way], said_at: Timestamp) -> Outcome {
     let slot = Slot {
         meaning: 0,
         item: Item::Whole,
@@ -174,7 +174,7 @@ fn ask(apart: &[&Way]) -> Outcome {
     });
     let ask = Ask::choice(slot, Question::WhichHeard(apart.len()), choices);
     let text = apart.first().map(|way| way.text.clone()).unwrap_or_default();
-    let open = ask.to_open(&text, Expecting::Nothing, 0, Vec::new());
+    let open = ask.to_open(&text, said_at, Expecting::Nothing, 0, Vec::new());
     let mut understood: Vec<Kind> = apart
         .iter()
         .flat_map(|way| way.outcome.answer.understood.clone())

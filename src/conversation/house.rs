@@ -8,7 +8,7 @@ use super::{
     answer::{HouseShown, Part},
     desk::{Desk, Worked},
 };
-use crate::{language::HouseSaid, units::MemberId};
+use crate::{journal::Event, language::HouseSaid, units::MemberId};
 
 /// What stands in an answer in place of a code. Only whoever makes the code can put it there, and it is not kept.
 pub const CODE_PLACE: &str = "####-####-####";
@@ -128,7 +128,7 @@ fn invite(desk: &Desk<'_>, name: &str, channel: Option<String>) -> HouseShown {
     code(desk, Some(name), channel)
 }
 
-fn put_out(desk: &Desk<'_>, name: &str) -> HouseShown {
+fn put_out(desk: &mut Desk<'_>, name: &str) -> HouseShown {
     let Some(member) = desk
         .ctx
         .house
@@ -150,10 +150,15 @@ fn put_out(desk: &Desk<'_>, name: &str) -> HouseShown {
     if member.owner {
         return HouseShown::OwnerStays;
     }
+    let (id, name, chats) = (member.id, member.name.clone(), member.chats.clone());
+    // Their calendar is a way in too.
+    if desk.book().has_calendar(id) {
+        desk.record(Event::CalendarShut { member: Some(id) });
+    }
     HouseShown::PutOut {
-        member: member.id,
-        name: member.name.clone(),
-        chats: member.chats.clone(),
+        member: id,
+        name,
+        chats,
     }
 }
 

@@ -5,7 +5,7 @@ use super::{
     ask::{Ask, Question},
     client, coming_back, costs,
     desk::{Desk, Worked},
-    files, guide, jobs, lines, minutes, paying, places, plotting,
+    drawing, files, guide, jobs, kept, lines, minutes, paying, places, plotting,
     quoting::{self, Showing},
     reports, setting,
 };
@@ -51,14 +51,17 @@ pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
         }
         Look::Reminder(place) => paying::reminder(desk, place.as_ref()),
         Look::LastTime(place) => coming_back::last_time(desk, place.as_ref()),
-        Look::Due => coming_back::due(desk),
+        Look::Photos(place) => kept::show(desk, place.as_ref()),
+        Look::Due(said) => coming_back::due(desk, *said),
         Look::Period(said) => reports::period(desk, *said),
+        Look::Picture(said) => drawing::picture(desk, *said),
         Look::WhatPays => reports::what_pays(desk),
         Look::WinShare => {
             reports::win_share(desk);
             Ok(())
         }
         Look::Day(day) => reports::period(desk, PeriodSaid::Day(*day)),
+        Look::Left(day) => reports::left(desk, *day),
         Look::File(said) => files::file(desk, *said),
         Look::Plot(class) => plotting::plot(desk, class),
     }

@@ -18,6 +18,7 @@ mod costs;
 mod days;
 mod desk;
 mod doubts;
+mod drawing;
 mod figures;
 mod files;
 mod finish;
@@ -26,10 +27,12 @@ mod heard;
 mod hearing;
 mod house;
 mod jobs;
+mod kept;
 mod lines;
 mod look;
 mod media;
 mod minutes;
+mod ordering;
 mod paying;
 mod places;
 mod planning;
@@ -49,14 +52,15 @@ mod which;
 pub use answer::{
     Answer, Attachment, Caution, Cell, ClientNews, ClientPageShown, CostsShown, DatesShown, DaysShown, DueRow,
     DueShown, FiguresShown, FinishCause, FinishNews, ForgottenShown, GuideSays, GuideShown, HouseShown, HowShown,
-    JobNews, JobShown, Kind, LastShown, MinutesPicture, Part, PaysShown, Picture, PricedShown, QuoteList, QuotePrice,
-    QuoteRow, QuoteShown, QuotesShown, Reason, Refused, Remark, ReminderShown, ReportShown, SetShown, ShiftShown,
-    SolveSum, Solved, Supposed, Table, TakenBack, TimedShown, TimesShown, ToolShown, TrendShown, UndoneShown, Verdict,
-    What, WhenShown, WhyShown, WinShown, Workbook,
+    JobNews, JobShown, KeptShown, Kind, LastShown, MinutesPicture, Part, PaysShown, Picture, PricedShown, QuoteList,
+    QuotePrice, QuoteRow, QuoteShown, QuotesShown, Reason, Refused, Remark, ReminderShown, ReportPicture, ReportShown,
+    SetShown, ShiftShown, SolveSum, Solved, Step, Supposed, Table, TakenBack, TimedShown, TimesShown, ToolShown,
+    TrendShown, UndoneShown, Verdict, What, WhenShown, WhyShown, WinShown, Workbook,
 };
 pub use ask::{Ask, Choice, CostFigure, Counted, Label, Question, TimeQuestion};
 pub use calendar::calendar_hash;
 pub use client::{CLIENT_CHANNEL, ClientQuote, ClientSaid, ScopeLine, Standing, link_hash};
+pub use clock::{ForgottenClock, forgotten_clocks};
 pub use files::{FileWanted, file_of};
 pub use heard::{Heard, Unheard, Words};
 pub use hearing::{same_money, settles};
@@ -86,7 +90,7 @@ pub struct Inbound {
     pub heard: Option<Heard>,
     /// What came with it.
     pub media: Vec<Media>,
-    /// When it came.
+    /// When it was said, which is before now when it came late.
     pub at: Timestamp,
 }
 

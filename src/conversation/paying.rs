@@ -127,7 +127,7 @@ pub(super) fn settled(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked 
 
 /// What is owed, the oldest first.
 pub(super) fn owed(desk: &mut Desk<'_>) {
-    let today = days::local(desk, desk.ctx.now).date_naive();
+    let today = days::today(desk);
     let mut all: Vec<&QuoteEntry> = desk
         .book()
         .quotes_newest_first()

@@ -7,13 +7,13 @@ use super::{
     ask::{Ask, Question},
     days,
     desk::{Desk, Worked},
-    jobs, places,
+    jobs, places, reports,
     which::{self, Last},
 };
 use crate::{
     journal::{Event, Hole, Item, QuoteEntry, Status},
     language::{DaySaid, Expecting, PlaceSaid, WhenSaid},
-    units::{QuoteNo, Timestamp},
+    units::QuoteNo,
 };
 
 /// A day is fixed; one that has gone by is asked about.
@@ -32,7 +32,11 @@ pub(super) fn plan(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, when: WhenSai
     }
     desk.record(Event::JobPlanned { no, start });
     let time_said = when.minute_of_day.is_some() || before.is_some();
-    jobs::show(desk, no, JobNews::Planned { time_said });
+    let later = match when.day {
+        Some(DaySaid::Later(days)) => Some(days),
+        _ => None,
+    };
+    jobs::show(desk, no, JobNews::Planned { time_said, later });
     Ok(())
 }
 
@@ -52,7 +56,7 @@ fn planned_job(desk: &Desk<'_>, place: Option<&PlaceSaid>, moved: bool) -> Worke
 
 /// Every job of a day goes to another, at the same times and in the same order.
 pub(super) fn shift(desk: &mut Desk<'_>, from: DaySaid, to: DaySaid) -> Worked {
-    let today = days::local(desk, desk.ctx.now).date_naive();
+    let today = days::today(desk);
     let slot = desk.slot(Item::Whole, Hole::Reading);
     let (Some(from), Some(to)) = (days::date(from, today), days::date(to, today)) else {
         return Err(Ask::value(slot, Question::WhichDay, Expecting::Nothing).into());
@@ -76,14 +80,25 @@ pub(super) fn shift(desk: &mut Desk<'_>, from: DaySaid, to: DaySaid) -> Worked {
     Ok(())
 }
 
+/// Which of the jobs of a day are meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Jobs {
+    /// All of them.
+    All,
+    /// Those that are not done.
+    Left,
+}
+
 /// What is planned on some days.
-pub(super) fn show_days(desk: &mut Desk<'_>, from: NaiveDate, to: NaiveDate) {
-    let jobs = on_days(desk, from, to).into_iter().cloned().collect();
+pub(super) fn show_days(desk: &mut Desk<'_>, from: NaiveDate, to: NaiveDate, which: Jobs) {
+    let meant = |entry: &&QuoteEntry| which == Jobs::All || entry.status != Status::Done;
+    let jobs = on_days(desk, from, to).into_iter().filter(meant).cloned().collect();
     let zone = days::zone(desk);
     desk.say(Part::Days(Box::new(DaysShown {
         from,
         to,
         jobs,
+        left: which == Jobs::Left,
         zone,
         prices: true,
     })));
@@ -91,12 +106,11 @@ pub(super) fn show_days(desk: &mut Desk<'_>, from: NaiveDate, to: NaiveDate) {
 
 /// The jobs planned on some days and not lost, by their time; of those at one time, in the order that their days were
 /// fixed, which is the order in which the owner means to drive.
-fn on_days<'d>(desk: &'d Desk<'_>, from: NaiveDate, to: NaiveDate) -> Vec<&'d QuoteEntry> {
-    let day = |at: Timestamp| days::local(desk, at).date_naive();
-    let then = |entry: &&QuoteEntry| {
-        let planned = entry.planned.map(day);
-        planned.is_some_and(|day| from <= day && day <= to) && entry.status != Status::Lost
+pub(super) fn on_days<'d>(desk: &'d Desk<'_>, from: NaiveDate, to: NaiveDate) -> Vec<&'d QuoteEntry> {
+    let Some(stretch) = reports::stretch(desk, from, to) else {
+        return Vec::new();
     };
+    let then = |entry: &&QuoteEntry| entry.planned.is_some_and(|at| stretch.holds(at)) && entry.status != Status::Lost;
     let mut jobs: Vec<&QuoteEntry> = desk.book().quotes_newest_first().filter(then).collect();
     jobs.sort_by_key(|entry| (entry.planned, entry.planned_order));
     jobs

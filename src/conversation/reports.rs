@@ -1,6 +1,6 @@
 //! What the jobs came to: a stretch of time, which work pays, how often quotes are won, which wait for an answer.
 
-use chrono::{Datelike, Days, Months, NaiveDate, NaiveTime};
+use chrono::{Datelike, Days, Months, NaiveDate};
 use chrono_tz::Tz;
 use rust_decimal::Decimal;
 
@@ -8,12 +8,13 @@ use super::{
     answer::{JobNews, Part, PaysShown, QuoteList, QuoteRow, QuotesShown, Reason, ReportShown, Verdict, WinShown},
     days,
     desk::{Desk, Worked},
-    look, planning,
+    look,
+    planning::{self, Jobs},
 };
 use crate::{
     journal::{Period, QuoteEntry, Slice, Status, Sums},
-    language::PeriodSaid,
-    units::{Money, QuoteNo, RoundingPolicy, Timestamp},
+    language::{DaySaid, PeriodSaid},
+    units::{Money, QuoteNo, RoundingPolicy},
 };
 
 /// Quotes with an answer from which on a share of them says something.
@@ -27,7 +28,7 @@ const NOTABLE_PERCENT: i64 = 3;
 
 /// How a stretch of time was; what is planned in it when it goes on.
 pub(super) fn period(desk: &mut Desk<'_>, said: PeriodSaid) -> Worked {
-    let today = days::local(desk, desk.ctx.now).date_naive();
+    let today = days::today(desk);
     let Some((from, to)) = dates(said, today) else {
         return Err(super::answer::Refused::NoSuchDay.into());
     };
@@ -39,15 +40,24 @@ pub(super) fn period(desk: &mut Desk<'_>, said: PeriodSaid) -> Worked {
         let rate = desk.book().rate().get();
         desk.say(Part::Report(Box::new(ReportShown { from, to, report, rate })));
     }
-    if week && to >= today {
-        planning::show_days(desk, from.max(today), to);
+    if (week || from > today) && to >= today {
+        planning::show_days(desk, from.max(today), to, Jobs::All);
     }
+    Ok(())
+}
+
+/// What of a day's jobs is not done.
+pub(super) fn left(desk: &mut Desk<'_>, day: DaySaid) -> Worked {
+    let Some(day) = days::date(day, days::today(desk)) else {
+        return Err(super::answer::Refused::NoSuchDay.into());
+    };
+    planning::show_days(desk, day, day, Jobs::Left);
     Ok(())
 }
 
 /// Which work pays, over the last twelve months.
 pub(super) fn what_pays(desk: &mut Desk<'_>) -> Worked {
-    let to = days::local(desk, desk.ctx.now).date_naive();
+    let to = days::today(desk);
     let from = to.checked_sub_months(Months::new(12)).unwrap_or(to);
     let Some(stretch) = stretch(desk, from, to) else {
         return Ok(());
@@ -111,7 +121,7 @@ pub(super) fn win_share(desk: &mut Desk<'_>) {
 
 /// Open quotes, those that wait longest first; only those older than so many days when days were said.
 pub(super) fn open_quotes(desk: &mut Desk<'_>, older_than: Option<u32>) {
-    let today = days::local(desk, desk.ctx.now).date_naive();
+    let today = days::today(desk);
     let day = |entry: &QuoteEntry| days::local(desk, entry.priced_at).date_naive();
     let waits = |entry: &QuoteEntry| (today - day(entry)).num_days();
     let old = |entry: &&QuoteEntry| {
@@ -160,7 +170,14 @@ pub(super) fn dates(said: PeriodSaid, today: NaiveDate) -> Option<(NaiveDate, Na
             };
             Some((monday, monday.checked_add_days(Days::new(6))?))
         }
-        PeriodSaid::MonthsAgo(months) => month_from(first_of_month.checked_sub_months(Months::new(u32::from(months)))?),
+        PeriodSaid::MonthsAgo(months) => {
+            let by = Months::new(u32::from(months.unsigned_abs()));
+            month_from(if months < 0 {
+                first_of_month.checked_add_months(by)?
+            } else {
+                first_of_month.checked_sub_months(by)?
+            })
+        }
         PeriodSaid::Day(day) => days::date(day, today).map(|day| (day, day)),
     }
 }
@@ -178,16 +195,15 @@ fn year_of(year: i32) -> Option<(NaiveDate, NaiveDate)> {
 }
 
 /// The stretch of time from the first to the last day in the account's own zone.
-fn stretch(desk: &Desk<'_>, from: NaiveDate, to: NaiveDate) -> Option<Period> {
+pub(super) fn stretch(desk: &Desk<'_>, from: NaiveDate, to: NaiveDate) -> Option<Period> {
     stretch_in(days::zone(desk), from, to)
 }
 
 /// The stretch of time from the first to the last day in a zone.
 pub(super) fn stretch_in(zone: Tz, from: NaiveDate, to: NaiveDate) -> Option<Period> {
-    let midnight = |day: NaiveDate| -> Option<Timestamp> { days::in_zone(zone, day.and_time(NaiveTime::MIN)) };
     Some(Period {
-        from: midnight(from)?,
-        until: midnight(to.succ_opt()?)?,
+        from: days::start_of(zone, from)?,
+        until: days::start_of(zone, to.succ_opt()?)?,
     })
 }
 

@@ -1,11 +1,13 @@
 //! What a member of the crew may say and see.
 //!
 //! The crew clocks, finishes, notes, times, asks the guide and looks at days and places; everything that makes or changes a
-//! price is the owner's. Prices are taken out of what the crew is shown unless the owner says otherwise. What is let
-//! through is listed, so that a new kind of message or answer is the owner's until somebody decides.
+//! price is the owner's. Prices are taken out of what the crew is shown unless the owner says otherwise. Seeing prices is
+//! one thing and making them another: whoever may quote may see, plan and say won, but rates, the price list, payments
+//! and reports stay the owner's. What is let through is listed, so that a new kind of message or answer is the owner's
+//! until somebody decides.
 
 use super::{
-    answer::{Attachment, Part, TimesShown},
+    answer::{Attachment, Part, Picture, TimesShown},
     ask::{Ask, Choice, Label, Question},
     desk::{Desk, Worked},
 };
@@ -19,6 +21,8 @@ use crate::{
 pub(super) enum Role {
     /// Everything.
     Owner,
+    /// The crew's part and quotes, from the first count to the day it is planned for.
+    CrewWhoQuote,
     /// The crew's part, with prices.
     CrewWithPrices,
     /// The crew's part, without prices.
@@ -33,6 +37,7 @@ pub(super) fn role(desk: &Desk<'_>) -> Role {
     };
     match () {
         () if speaker.owner => Role::Owner,
+        () if desk.book().lets_quote(&speaker.name) => Role::CrewWhoQuote,
         () if desk.book().shows_prices_to(&speaker.name) => Role::CrewWithPrices,
         () => Role::Crew,
     }
@@ -55,10 +60,30 @@ pub(super) fn may_say(role: Role, meaning: &Meaning) -> bool {
         | Meaning::Undo { .. }
         | Meaning::House(_)
         | Meaning::Members(MembersSaid::Calendar | MembersSaid::NoCalendar)
-        | Meaning::Look(Look::Times(_) | Look::LastTime(_) | Look::Day(_) | Look::Plot(_) | Look::SignIn) => true,
+        | Meaning::Look(
+            Look::Times(_)
+            | Look::LastTime(_)
+            | Look::Photos(_)
+            | Look::Day(_)
+            | Look::Left(_)
+            | Look::Plot(_)
+            | Look::SignIn,
+        ) => true,
         Meaning::Look(Look::Period(said)) => matches!(said, PeriodSaid::Week(_) | PeriodSaid::Day(_)),
-        Meaning::Look(Look::ShowQuote(_) | Look::Why | Look::PriceList) => role == Role::CrewWithPrices,
-        Meaning::Answer(AnswerSaid::Place(place)) => place.quote.is_none() || role == Role::CrewWithPrices,
+        Meaning::Look(Look::ShowQuote(_) | Look::Why | Look::PriceList | Look::PricesOf(_)) => role != Role::Crew,
+        Meaning::Answer(AnswerSaid::Place(place)) => place.quote.is_none() || role != Role::Crew,
+        Meaning::Quote { .. }
+        | Meaning::Revise { .. }
+        | Meaning::Solve(_)
+        | Meaning::Again { .. }
+        | Meaning::Won { .. }
+        | Meaning::Lost { .. }
+        | Meaning::Plan { .. }
+        | Meaning::Shift { .. }
+        | Meaning::Order { .. }
+        | Meaning::Look(Look::OpenQuotes | Look::Unanswered(_) | Look::Due(_) | Look::Send { .. } | Look::Unsend(_)) => {
+            role == Role::CrewWhoQuote
+        }
         Meaning::Answer(_) => true,
         _ => false,
     }
@@ -98,7 +123,7 @@ fn without_prices(part: Part) -> Option<Part> {
             timed.now = timed.now.map(without_worth);
             Part::Timed(timed)
         }
-        Part::Attachment(Attachment::Picture(_))
+        Part::Attachment(Attachment::Picture(Picture::Minutes(_)))
         | Part::Guide(_)
         | Part::OddKept
         | Part::OddTakenOut { .. }
@@ -113,6 +138,7 @@ fn without_prices(part: Part) -> Option<Part> {
         | Part::Caution(_)
         | Part::Forgotten(_)
         | Part::Calendar { .. }
+        | Part::Kept(_)
         | Part::House(_)
         | Part::SignInCode { .. }
         | Part::OwnersOnly
@@ -149,8 +175,36 @@ fn ask_without_prices(mut ask: Ask) -> Option<Ask> {
     Some(ask)
 }
 
-/// The owner says whether the crew, or one of them, may see prices.
+/// The owner says whether the crew, or one of them, may see prices. Who may not see them cannot quote.
 pub(super) fn prices(desk: &mut Desk<'_>, name: Option<&str>, show: bool) -> Worked {
+    let Some(name) = of_crew(desk, name) else { return Ok(()) };
+    desk.record(Event::PricesShown {
+        name: name.clone(),
+        show,
+    });
+    if !show {
+        desk.record(Event::QuotingAllowed {
+            name: name.clone(),
+            allow: false,
+        });
+    }
+    desk.say(Part::PricesShown { name, show });
+    Ok(())
+}
+
+/// The owner says whether the crew, or one of them, may make quotes.
+pub(super) fn quoting(desk: &mut Desk<'_>, name: Option<&str>, allow: bool) -> Worked {
+    let Some(name) = of_crew(desk, name) else { return Ok(()) };
+    desk.record(Event::QuotingAllowed {
+        name: name.clone(),
+        allow,
+    });
+    desk.say(Part::QuotingAllowed { name, allow });
+    Ok(())
+}
+
+/// The member of that name as the house writes it; `Some(None)` is the whole crew. A name that nobody has is told.
+fn of_crew(desk: &mut Desk<'_>, name: Option<&str>) -> Option<Option<String>> {
     let known: Vec<String> = desk
         .ctx
         .house
@@ -158,23 +212,13 @@ pub(super) fn prices(desk: &mut Desk<'_>, name: Option<&str>, show: bool) -> Wor
         .iter()
         .map(|member| member.name.clone())
         .collect();
-    let name = match name {
-        Some(name) => match known.iter().find(|known| known.eq_ignore_ascii_case(name)) {
-            Some(known) => Some(known.clone()),
-            None => {
-                desk.say(Part::NobodyOfThatName {
-                    name: name.to_string(),
-                    known,
-                });
-                return Ok(());
-            }
-        },
-        None => None,
-    };
-    desk.record(Event::PricesShown {
-        name: name.clone(),
-        show,
-    });
-    desk.say(Part::PricesShown { name, show });
-    Ok(())
+    let Some(name) = name else { return Some(None) };
+    let found = known.iter().find(|known| known.eq_ignore_ascii_case(name)).cloned();
+    if found.is_none() {
+        desk.say(Part::NobodyOfThatName {
+            name: name.to_string(),
+            known,
+        });
+    }
+    found.map(Some)
 }

@@ -12,7 +12,7 @@ use rust_decimal::Decimal;
 use super::answer::{Cell, Table};
 use crate::{
     journal::{Book, Class, Period, QuoteEntry, Service, Status},
-    pricing::{self, SheetLine},
+    pricing::{self, Discount, SheetLine, Tax},
     units::{ManMinutes, Money, Timestamp},
 };
 
@@ -21,6 +21,9 @@ const LIST: &str = "Price list";
 
 /// The cell with the account's rate on that sheet.
 const RATE_CELL: &str = "'Price list'!$B$1";
+
+/// The column of the price in the jobs table, from 0.
+const PRICE_COLUMN: usize = 13;
 
 /// Heads of the jobs table. The letter of each column stands in the formulas.
 const JOB_COLUMNS: [&str; 19] = [
@@ -90,6 +93,7 @@ fn job_rows(book: &Book, entry: &QuoteEntry, zone: Tz, rows: &mut Vec<Vec<Cell>>
         return;
     };
     let parts = entry.line_parts();
+    let first = row_number(rows);
     for (index, line) in priced.lines.iter().enumerate() {
         let Some(counted) = entry.sheet.lines.get(index) else {
             continue;
@@ -122,21 +126,51 @@ fn job_rows(book: &Book, entry: &QuoteEntry, zone: Tz, rows: &mut Vec<Vec<Cell>>
     }
     let billed = entry.finish.as_ref().map_or(Money::ZERO, |finish| finish.billed);
     let taxed = entry.price().checked_sub(priced.total).unwrap_or(Money::ZERO);
-    for (what, amount) in [
+    let off = match entry.sheet.discount {
+        Discount::Percent(percent) if entry.sheet.more_off.is_empty() => Some(-percent.get()),
+        _ => None,
+    };
+    let on = match entry.sheet.tax {
+        Tax::All(percent) => Some(percent.get()),
+        _ => None,
+    };
+    let discount = Money::ZERO.checked_sub(priced.discount).unwrap_or(Money::ZERO);
+    for (what, amount, percent) in [
+        ("discount", discount, off),
+        ("tax", priced.tax, on),
+        ("extra billed", if billed.is_zero() { Money::ZERO } else { taxed }, None),
         (
-            "discount",
-            Money::ZERO.checked_sub(priced.discount).unwrap_or(Money::ZERO),
+            "agreed otherwise",
+            if billed.is_zero() { taxed } else { Money::ZERO },
+            None,
         ),
-        ("tax", priced.tax),
-        ("extra billed", if billed.is_zero() { Money::ZERO } else { taxed }),
-        ("agreed otherwise", if billed.is_zero() { taxed } else { Money::ZERO }),
     ] {
         if !amount.is_zero() {
+            let share = percent.and_then(|percent| share_of_rows(rows, first, percent, amount));
             let mut cells = head(entry, zone);
             cells.extend(sum_cells(what, amount));
+            if let (Some(formula), Some(last)) = (share, cells.last_mut()) {
+                *last = formula;
+            }
             rows.push(cells);
         }
     }
+}
+
+/// A percentage of the prices of a job's rows so far, as a formula, where that is what was charged; after rounding to a step
+/// or a price that was said it is not.
+fn share_of_rows(rows: &[Vec<Cell>], first: usize, percent: Decimal, amount: Money) -> Option<Cell> {
+    let price = |cells: &Vec<Cell>| match cells.get(PRICE_COLUMN)? {
+        Cell::Number(price) => Some(*price),
+        Cell::Formula { value, .. } => *value,
+        _ => None,
+    };
+    let from = first.checked_sub(2)?;
+    let sum: Decimal = rows.get(from..)?.iter().filter_map(price).sum();
+    let share = to_cents(sum.checked_mul(percent)?.checked_div(Decimal::ONE_HUNDRED)?);
+    let last = row_number(rows) - 1;
+    let formula = format!("ROUND(SUM(N{first}:N{last})*{}/100,2)", percent.normalize());
+    (share == amount.get()).then(|| Cell::formula(formula, Some(share)))
 }
 
 fn head(entry: &QuoteEntry, zone: Tz) -> Vec<Cell> {

@@ -10,8 +10,8 @@ use super::{
     ask::{Ask, fill_for, fill_in_words},
     calendar, client, clock, coming_back,
     desk::{Desk, Stop, Worked},
-    doubts, finish, guide, hearing, house, jobs, look, media, minutes, paying, places, planning, quoting, reports,
-    revising, roles, setting, solving, taking_back,
+    doubts, finish, guide, hearing, house, jobs, look, media, minutes, ordering, paying, places, planning, quoting,
+    reports, revising, roles, setting, solving, taking_back,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, OpenQuestion, Settled, Slot, State},
@@ -19,7 +19,7 @@ use crate::{
         self, AnswerSaid, Change, ClassSaid, Doubt, Expecting, ExtraKind, GuideAbout, GuideSaid, LeftOver, LineSaid,
         Meaning, MembersSaid, PlaceSaid, QuantitySaid, Reading, Said, Setting, Span, Vocabulary,
     },
-    units::InboundId,
+    units::{InboundId, Timestamp},
 };
 
 /// Reads a text; the language's own [`language::read`], or a test's.
@@ -32,6 +32,7 @@ struct Work {
     reading: Reading,
     start: usize,
     settled: Vec<Settled>,
+    said_at: Timestamp,
 }
 
 /// What an open question makes of the message.
@@ -161,7 +162,11 @@ impl Turn<'_> {
     /// The message read with no question in mind.
     fn read_fresh(&self, text: &str) -> Work {
         let reading = (self.read)(text, self.state.vocabulary(), Expecting::Nothing);
-        Work::new(text, Expecting::Nothing, reading)
+        self.work(text, Expecting::Nothing, reading)
+    }
+
+    fn work(&self, text: &str, read_as: Expecting, reading: Reading) -> Work {
+        Work::new(text, read_as, reading, self.desk.inbound.at)
     }
 
     /// What the message is to an open question. Read with the question in mind it may be the answer; if it is not, it is
@@ -186,7 +191,7 @@ impl Turn<'_> {
         if let Some(fill) = fill {
             let rest = Work {
                 start: 1,
-                ..Work::new(text, question.expecting, reading)
+                ..self.work(text, question.expecting, reading)
             };
             if fill == Fill::No && question.slot.hole == Hole::Reading {
                 return Taken::Declined(Box::new(rest));
@@ -198,8 +203,22 @@ impl Turn<'_> {
         match work.reading.meanings.first().map(|said| &said.meaning) {
             Some(Meaning::Answer(_)) => Taken::Misfit(work),
             None if work.reading.doubts.iter().all(only_numbers) => Taken::Misfit(work),
+            // The beginning of a job whose end came first.
+            Some(_) if self.is_of_before(question, &work) => Taken::Told(work, Box::new(self.reopen(question, None))),
             _ => Taken::New(work),
         }
+    }
+
+    /// Whether a message tells of the clock and was said before the finish that waits for its time, though it came later.
+    fn is_of_before(&self, question: &OpenQuestion, work: &Work) -> bool {
+        let of_clock = |said: &Said| {
+            matches!(
+                said.meaning,
+                Meaning::Here { .. } | Meaning::Pause { .. } | Meaning::Resume { .. } | Meaning::Clock(_)
+            )
+        };
+        let before = question.said_at.is_some_and(|finished| work.said_at < finished);
+        before && question.slot.hole == Hole::Worked && work.reading.meanings.iter().all(of_clock)
     }
 
     /// `texas`, `zone 8a` or a bare `8a`, said when it was asked where the account works.
@@ -273,6 +292,7 @@ impl Turn<'_> {
 
     /// The half-understood message with one more hole filled, understood again from its own words.
     fn reopen(&self, question: &OpenQuestion, fill: Option<Fill>) -> Work {
+        let said_at = question.said_at.unwrap_or(self.desk.inbound.at);
         let said = match (&fill, question.slot) {
             (Some(Fill::Say(text)), _) => Some(text.clone()),
             (
@@ -286,7 +306,7 @@ impl Turn<'_> {
         };
         if let Some(text) = said {
             let reading = (self.read)(&text, self.state.vocabulary(), Expecting::Nothing);
-            return Work::new(&text, Expecting::Nothing, reading);
+            return Work::new(&text, Expecting::Nothing, reading, said_at);
         }
         let mut settled = question.settled.clone();
         settled.extend(fill.map(|fill| Settled {
@@ -299,6 +319,7 @@ impl Turn<'_> {
             reading: (self.read)(&question.text, self.state.vocabulary(), question.read_as),
             start: question.start,
             settled,
+            said_at,
         }
     }
 
@@ -359,6 +380,7 @@ impl Turn<'_> {
 
     /// Carries out the meanings of a message in order; stops at the first that has to ask.
     fn work_on(&mut self, work: &Work) -> Went {
+        self.desk.turn_back_to(work.said_at);
         if let Some(ask) = doubts::first(&work.reading, &work.text, self.desk.book()) {
             self.understood
                 .extend(work.reading.meanings.iter().map(|said| Kind::of(&said.meaning)));
@@ -453,7 +475,7 @@ impl Turn<'_> {
     /// Asks; a question that can be answered in a word or two is kept open.
     fn put_question(&mut self, ask: &Ask, work: &Work, start: usize) {
         if ask.expecting != Expecting::Nothing {
-            let open = ask.to_open(&work.text, work.read_as, start, work.settled.clone());
+            let open = ask.to_open(&work.text, work.said_at, work.read_as, start, work.settled.clone());
             self.desk.record(Event::QuestionAsked(open));
         } else if guide::calls_up_a_caution(&work.text) {
             // Nothing of the message waits for an answer, so what it told is heard now.
@@ -560,13 +582,14 @@ impl Turn<'_> {
 }
 
 impl Work {
-    fn new(text: &str, read_as: Expecting, reading: Reading) -> Self {
+    fn new(text: &str, read_as: Expecting, reading: Reading, said_at: Timestamp) -> Self {
         Work {
             text: text.to_string(),
             read_as,
             reading,
             start: 0,
             settled: Vec::new(),
+            said_at,
         }
     }
 }
@@ -627,7 +650,7 @@ fn in_hand<'m>(desk: &Desk<'_>, meaning: &'m Meaning) -> Cow<'m, Meaning> {
             changes,
             what_if: true,
             place: None,
-        } if current.is_none() => anew(meaning, changes),
+        } if current.is_none() => without_a_quote(desk, changes).map_or(Cow::Borrowed(meaning), Cow::Owned),
         Meaning::Revise {
             changes,
             what_if: false,
@@ -840,6 +863,7 @@ fn carry_out(desk: &mut Desk<'_>, before: &State, meaning: &Meaning) -> Worked {
         Meaning::Lost { place, reason, price } => jobs::lost(desk, place.as_ref(), reason.as_deref(), *price),
         Meaning::Plan { place, when, moved } => planning::plan(desk, place.as_ref(), *when, *moved),
         Meaning::Shift { from, to } => planning::shift(desk, *from, *to),
+        Meaning::Order { places, turn, day } => ordering::order(desk, places, *turn, *day),
         Meaning::Settled { place } => paying::settled(desk, place.as_ref()),
         Meaning::Again { place } => coming_back::again(desk, place.as_ref()),
         Meaning::Clock(said) => clock::told(desk, said),
@@ -859,6 +883,7 @@ fn carry_out(desk: &mut Desk<'_>, before: &State, meaning: &Meaning) -> Worked {
         Meaning::Members(MembersSaid::Calendar) => calendar::open(desk),
         Meaning::Members(MembersSaid::NoCalendar) => calendar::shut(desk),
         Meaning::Members(MembersSaid::Prices { name, show }) => roles::prices(desk, name.as_deref(), *show),
+        Meaning::Members(MembersSaid::Quoting { name, allow }) => roles::quoting(desk, name.as_deref(), *allow),
         Meaning::Answer(AnswerSaid::Place(PlaceSaid { quote: Some(no), .. })) => reports::show_numbered(desk, *no),
         Meaning::Guide(said) => guide::answer(desk, said),
         Meaning::PlaceCaution { place, text } => guide::place_caution(desk, place.as_ref(), text),

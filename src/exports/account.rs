@@ -1,5 +1,6 @@
 //! The whole account as one JSON object.
 
+use chrono_tz::Tz;
 use serde_json::{Map, Value, json};
 
 use crate::{
@@ -8,12 +9,12 @@ use crate::{
 };
 
 /// The account as it stands: `settings`, `services`, `quotes`, `jobs` (quotes that were won, planned, begun or done) and
-/// `places`, oldest first. Times of day are in the account's own time zone, in UTC while it has none.
-pub fn account_json(state: &State) -> Value {
+/// `places`, oldest first. Times of day are in the account's own time zone; while it has none, in the one given.
+pub fn account_json(state: &State, otherwise: Tz) -> Value {
     let book = state.book();
     let mut entries: Vec<&QuoteEntry> = book.quotes_newest_first().collect();
     entries.reverse();
-    let zone = book.settings().zone().unwrap_or(chrono_tz::UTC);
+    let zone = book.settings().zone().unwrap_or(otherwise);
     let is_job = |entry: &QuoteEntry| !matches!(entry.status, Status::Open | Status::Lost) || entry.planned.is_some();
     let jobs = entries.iter().filter(|entry| is_job(entry));
     json!({

@@ -1,21 +1,25 @@
 //! What is planned as a calendar to subscribe to, as RFC 5545 has it.
 //!
 //! A job is an event from its start for as long as the crew is expected to need, in UTC, so that no time zone has to be
-//! described in the file. The ids of events stay the same, so that a calendar moves a job that moved and drops one that
-//! was lost. Prices are in it only for who may see them.
+//! described in the file. The ids of events stay the same and their revisions only grow, so that a calendar moves a job
+//! that moved and drops one that was lost. Prices are in it only for who may see them. What lies more than a year back is
+//! left out: a phone fetches all of it every time.
 
 use chrono::{DateTime, TimeDelta, Utc};
 use icalendar::{Calendar, Component, Event, EventLike, EventStatus, Property};
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::{
-    journal::{Book, QuoteEntry, Status},
+    journal::{QuoteEntry, State, Status},
     pricing,
-    units::Unit,
+    units::{Timestamp, Unit},
 };
 
 /// Shortest event, in minutes: what is shorter cannot be tapped.
 const SHORTEST_MIN: i64 = 15;
+
+/// Seconds back from now that events are shown.
+const BACK_S: i64 = 366 * 24 * 3600;
 
 /// Whether the reader may see prices.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,7 +31,8 @@ pub enum Prices {
 }
 
 /// The calendar of a book. `owner` is a word that no other book has, for the ids of the events.
-pub fn calendar(book: &Book, owner: &str, prices: Prices) -> String {
+pub fn calendar(state: &State, owner: &str, prices: Prices, now: Timestamp) -> String {
+    let book = state.book();
     let mut calendar = Calendar::empty();
     calendar.append_property(("VERSION", "2.0"));
     calendar.append_property(("PRODID", "-//Tallyhand//yard jobs//EN"));
@@ -40,20 +45,21 @@ pub fn calendar(book: &Book, owner: &str, prices: Prices) -> String {
     every.add_parameter("VALUE", "DURATION");
     calendar.append_property(every);
     calendar.append_property(("X-PUBLISHED-TTL", "PT30M"));
+    let shown = |at: Timestamp| now.unix_seconds() - at.unix_seconds() <= BACK_S;
     let mut planned: Vec<&QuoteEntry> = book
         .quotes_newest_first()
-        .filter(|entry| entry.planned.is_some() && entry.status != Status::Lost)
+        .filter(|entry| entry.planned.is_some_and(shown) && entry.status != Status::Lost)
         .collect();
     planned.sort_by_key(|entry| (entry.planned, entry.planned_order));
     for entry in planned {
-        if let Some(event) = event(entry, owner, prices) {
+        if let Some(event) = event(entry, state.day_revision(entry.no), owner, prices) {
             calendar.push(event);
         }
     }
     calendar.to_string()
 }
 
-fn event(entry: &QuoteEntry, owner: &str, prices: Prices) -> Option<Event> {
+fn event(entry: &QuoteEntry, revision: u32, owner: &str, prices: Prices) -> Option<Event> {
     let start: DateTime<Utc> = entry.planned?.utc();
     let priced = pricing::quote(&entry.sheet).ok()?;
     let minutes = priced.elapsed_minutes.get().ceil().to_i64().unwrap_or(SHORTEST_MIN);
@@ -67,7 +73,8 @@ fn event(entry: &QuoteEntry, owner: &str, prices: Prices) -> Option<Event> {
     let mut event = Event::new();
     event
         .uid(&format!("quote-{}-{}@{owner}", entry.no, entry.given_at.unix_seconds()))
-        .timestamp(entry.priced_at.utc())
+        .timestamp(entry.planned_at.unwrap_or(entry.priced_at).max(entry.priced_at).utc())
+        .sequence(revision)
         .summary(&format!("{place}: {}", work.join(", ")))
         .description(&told.join("\n"))
         .starts(start)

@@ -44,6 +44,7 @@ pub struct Book {
     pub(super) calendars: OrdMap<String, CalendarLink>,
     /// Who of the crew sees prices.
     pub(super) sight: Arc<Sight>,
+    pub(super) quoting: Arc<Sight>,
     pub(super) times: Arc<TimeModel>,
     /// How many jobs and sittings the time model has learned from.
     pub(super) taught: u32,
@@ -97,6 +98,7 @@ impl Book {
             client_links: OrdMap::new(),
             calendars: OrdMap::new(),
             sight: Arc::default(),
+            quoting: Arc::default(),
             times: learning::new_model(),
             taught: 0,
             cautions: OrdSet::new(),
@@ -213,23 +215,21 @@ impl Book {
             Event::QuoteWon { no, .. } | Event::QuoteLost { no, .. } => {
                 self.change(*no, |quote| quote.decide(recorded));
             }
-            Event::JobPlanned { no, start } => self.change(*no, |quote| {
-                quote.planned = Some(*start);
-                quote.planned_order = recorded.sequence;
-            }),
+            Event::JobPlanned { no, start } => self.change(*no, |quote| quote.plan(*start, recorded)),
             Event::PaymentTaken { no, amount, method } => {
                 let (amount, method, at) = (*amount, method.clone(), recorded.at);
                 self.change(*no, |quote| quote.payments.push(Payment { amount, method, at }));
             }
-            Event::CalendarOpened { .. } | Event::CalendarShut | Event::PricesShown { .. } => {
-                self.hear_of_readers(recorded)
-            }
+            Event::CalendarOpened { .. }
+            | Event::CalendarShut { .. }
+            | Event::PricesShown { .. }
+            | Event::QuotingAllowed { .. } => self.hear_of_readers(recorded),
             Event::RestLetGo { no, amount } => self.change(*no, |quote| quote.let_go_of(*amount)),
             Event::WorkStarted { no, .. }
             | Event::WorkPaused { no, .. }
             | Event::WorkResumed { no, .. }
             | Event::CrewChanged { no, .. }
-            | Event::ClockCorrected { no, .. } => self.change(*no, |quote| quote.take_clock(&recorded.event)),
+            | Event::ClockCorrected { no, .. } => self.change(*no, |quote| quote.take_clock(recorded)),
             Event::JobFinished(finished) => self.finish_job(finished, recorded.at, teaches),
             Event::ExtraBilled { no, amount, agreed } => self.change(*no, |quote| quote.bill_extra(*amount, *agreed)),
             Event::NoteKept { no, place, text } => self.keep_note(*no, place.as_deref(), text),
@@ -280,8 +280,9 @@ impl Book {
     fn hear_of_readers(&mut self, recorded: &Recorded) {
         match &recorded.event {
             Event::CalendarOpened { hash } => self.open_calendar(recorded.member, hash),
-            Event::CalendarShut => self.shut_calendar(recorded.member),
+            Event::CalendarShut { member } => self.shut_calendar(member.unwrap_or(recorded.member)),
             Event::PricesShown { name, show } => Arc::make_mut(&mut self.sight).say(name.as_deref(), *show),
+            Event::QuotingAllowed { name, allow } => Arc::make_mut(&mut self.quoting).say(name.as_deref(), *allow),
             _ => {}
         }
     }
@@ -373,6 +374,13 @@ impl Book {
 }
 
 impl QuoteEntry {
+    fn plan(&mut self, start: Timestamp, recorded: &Recorded) {
+        self.planned = Some(start);
+        self.planned_order = recorded.sequence;
+        self.planned_at = Some(recorded.at);
+        self.planned_times += 1;
+    }
+
     fn given(recorded: &Recorded, no: QuoteNo, place: Option<String>, sheet: Sheet, total: Money) -> Self {
         QuoteEntry {
             no,
@@ -389,6 +397,9 @@ impl QuoteEntry {
             decided_at: None,
             planned: None,
             planned_order: 0,
+            planned_at: None,
+            planned_times: 0,
+            clocked_by: None,
             let_go: Money::ZERO,
             clock: None,
             payments: Vec::new(),
@@ -445,9 +456,12 @@ impl QuoteEntry {
     }
 
     /// Takes in what was told of the clock.
-    fn take_clock(&mut self, told: &Event) {
-        match told {
-            Event::WorkStarted { at, crew, .. } => self.mark_clock(*at, Told::On(*crew)),
+    fn take_clock(&mut self, told: &Recorded) {
+        match &told.event {
+            Event::WorkStarted { at, crew, .. } => {
+                self.clocked_by = Some(told.member);
+                self.mark_clock(*at, Told::On(*crew));
+            }
             Event::WorkPaused { at, .. } => self.mark_clock(*at, Told::Off),
             Event::WorkResumed { at, .. } => self.mark_clock(*at, Told::On(None)),
             Event::CrewChanged { at, crew, .. } => self.mark_clock(*at, Told::People(*crew)),

@@ -237,13 +237,23 @@ pub enum Event {
         hash: String,
     },
     /// A member's private address of the calendar ended.
-    CalendarShut,
+    CalendarShut {
+        /// Whose; `None`: that of whoever said so.
+        member: Option<MemberId>,
+    },
     /// The owner said whether the crew, or one of them, may see prices.
     PricesShown {
         /// Who; `None`: the whole crew.
         name: Option<String>,
         /// False: not any more.
         show: bool,
+    },
+    /// The owner said whether the crew, or one of them, may make and change quotes.
+    QuotingAllowed {
+        /// Who; `None`: the whole crew.
+        name: Option<String>,
+        /// False: not any more.
+        allow: bool,
     },
     /// Words that whoever comes to a place is to be told.
     PlaceCautionKept {
@@ -321,7 +331,7 @@ pub struct DoneLine {
 pub struct Recorded {
     /// Position in the account's log, from 1 without gaps.
     pub sequence: u64,
-    /// When it was recorded.
+    /// When the message was said that led to it; of one that came late that is before what was recorded ahead of it.
     pub at: Timestamp,
     /// The message that led to it.
     pub cause: InboundId,
@@ -367,8 +377,9 @@ impl Event {
             | Event::NoteKept { .. }
             | Event::FileKept { .. }
             | Event::CalendarOpened { .. }
-            | Event::CalendarShut
+            | Event::CalendarShut { .. }
             | Event::PricesShown { .. }
+            | Event::QuotingAllowed { .. }
             | Event::MinutesKept { .. }
             | Event::PlaceCautionKept { .. }
             | Event::UnitsTimed { .. }

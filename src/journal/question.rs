@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 
 use crate::{
     language::Expecting,
-    units::{InboundId, QuoteNo},
+    units::{InboundId, QuoteNo, Timestamp},
 };
 
 /// An open question.
@@ -28,6 +28,8 @@ pub struct OpenQuestion {
     pub choices: Vec<Fill>,
     /// What an answer without words of its own is taken for.
     pub expecting: Expecting,
+    /// When the message was said; questions of old do not know.
+    pub said_at: Option<Timestamp>,
 }
 
 /// An open question with the message that led to it.

@@ -58,6 +58,12 @@ pub struct QuoteEntry {
     pub planned: Option<Timestamp>,
     /// Its place among the jobs planned: that of the fact that fixed its day.
     pub planned_order: u64,
+    /// When its day was fixed last.
+    pub planned_at: Option<Timestamp>,
+    /// How often its day was fixed.
+    pub planned_times: u32,
+    /// Who said last that the crew was there.
+    pub clocked_by: Option<MemberId>,
     /// Money that came in for it.
     pub payments: Vec<Payment>,
     /// What was let go of the price, with tax.

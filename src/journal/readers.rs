@@ -1,4 +1,4 @@
-//! Who else may look: private addresses of the calendar, and who of the crew sees prices.
+//! Who else may look: private addresses of the calendar, who of the crew sees prices, and who of them may make one.
 
 use std::collections::BTreeMap;
 
@@ -14,7 +14,7 @@ pub struct CalendarLink {
     pub shut: bool,
 }
 
-/// Who of the crew sees prices.
+/// Who of the crew may do something: see prices, or make quotes.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(super) struct Sight {
     /// Those of whom nothing was said.
@@ -28,8 +28,12 @@ pub(super) struct Sight {
 impl Book {
     /// Whether somebody of the crew may see prices.
     pub fn shows_prices_to(&self, name: &str) -> bool {
-        let said = self.sight.by_name.get(&name.to_lowercase()).copied();
-        said.unwrap_or(self.sight.crew)
+        self.sight.holds_for(name) || self.lets_quote(name)
+    }
+
+    /// Whether somebody of the crew may make and change quotes.
+    pub fn lets_quote(&self, name: &str) -> bool {
+        self.quoting.holds_for(name)
     }
 
     /// Whose calendar has a secret of this hash; `None` when it ended or never was.
@@ -64,7 +68,13 @@ impl Book {
 }
 
 impl Sight {
-    /// The whole crew, or one of them, may see prices or may not. What is said of all holds for each.
+    /// Whether somebody may.
+    fn holds_for(&self, name: &str) -> bool {
+        let said = self.by_name.get(&name.to_lowercase()).copied();
+        said.unwrap_or(self.crew)
+    }
+
+    /// The whole crew, or one of them, may or may not. What is said of all holds for each.
     pub(super) fn say(&mut self, name: Option<&str>, show: bool) {
         self.said = true;
         match name {

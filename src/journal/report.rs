@@ -169,6 +169,22 @@ impl Book {
         report
     }
 
+    /// What the jobs came to that ended between one of these times and the next, which are in order.
+    pub fn course_of_jobs(&self, times: &[Timestamp]) -> Vec<Sums> {
+        let mut parts = vec![Sums::default(); times.len().saturating_sub(1)];
+        for entry in self.quotes_newest_first() {
+            let Some(ended) = entry.finish.as_ref().map(|finish| finish.ended) else {
+                continue;
+            };
+            let after = times.partition_point(|time| *time <= ended);
+            let part = after.checked_sub(1).and_then(|index| parts.get_mut(index));
+            if let (Some(part), Some(sums)) = (part, job_sums(entry)) {
+                part.add(&sums);
+            }
+        }
+        parts
+    }
+
     /// How often quotes are won, by price level.
     pub fn win_share(&self) -> WinShare {
         let mut answered: Vec<(Decimal, bool)> = self
@@ -216,7 +232,13 @@ impl Report {
 
 /// What a job came to, when it ended in the stretch.
 fn sums_of(entry: &QuoteEntry, period: Period) -> Option<Sums> {
-    let finish = entry.finish.as_ref().filter(|finish| period.holds(finish.ended))?;
+    entry.finish.as_ref().filter(|finish| period.holds(finish.ended))?;
+    job_sums(entry)
+}
+
+/// What a job came to, once it has ended.
+fn job_sums(entry: &QuoteEntry) -> Option<Sums> {
+    let finish = entry.finish.as_ref()?;
     let quoted = entry.quoted_man_minutes().get();
     Some(Sums {
         jobs: 1,

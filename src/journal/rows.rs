@@ -37,6 +37,7 @@ enum Key {
     ClientLink(String),
     Calendar(String),
     Sight,
+    Quoting,
     Talk(MemberId),
     Times(ClassName),
 }
@@ -62,6 +63,9 @@ impl State {
         if book.sight.said {
             keys.insert(Key::Sight);
         }
+        if book.quoting.said {
+            keys.insert(Key::Quoting);
+        }
         keys.extend(self.talks().map(|(member, _)| Key::Talk(member)));
         keys.extend(book.courses.keys().cloned().map(Key::Times));
         self.rows_of(&keys)
@@ -74,10 +78,13 @@ impl State {
         for recorded in recorded {
             touched(recorded, &mut keys);
             // A new address of a member ends the earlier ones.
-            if matches!(recorded.event, Event::CalendarOpened { .. } | Event::CalendarShut) {
-                let hashes = self.book().calendars_of(recorded.member);
-                keys.extend(hashes.map(|hash| Key::Calendar(hash.clone())));
-            }
+            let of = match recorded.event {
+                Event::CalendarOpened { .. } => Some(recorded.member),
+                Event::CalendarShut { member } => Some(member.unwrap_or(recorded.member)),
+                _ => None,
+            };
+            let hashes = of.into_iter().flat_map(|member| self.book().calendars_of(member));
+            keys.extend(hashes.map(|hash| Key::Calendar(hash.clone())));
             let learns = matches!(
                 recorded.event,
                 Event::ServicePriced(_)
@@ -112,6 +119,7 @@ impl State {
             ),
             Key::Calendar(hash) => ("calendars", hash.clone(), calendar_row(book.calendars.get(hash)?)),
             Key::Sight => ("settings", "sight".to_string(), sight_row(&book.sight)),
+            Key::Quoting => ("settings", "quoting".to_string(), sight_row(&book.quoting)),
             Key::Times(class) => ("times", class_text(class), times_row(&book.statistics(class)?)),
             Key::Talk(member) => ("talks", member.get().to_string(), talk_row(self.talk_of(*member)?)),
         };
@@ -176,14 +184,13 @@ fn touched(recorded: &Recorded, keys: &mut BTreeSet<Key>) {
             keys.extend(no.map(Key::Quote));
             keys.extend(place.as_deref().map(|name| Key::Place(place_key(name))));
         }
-        Event::PricesShown { .. } => {
-            keys.insert(Key::Sight);
-        }
+        Event::PricesShown { .. } => _ = keys.insert(Key::Sight),
+        Event::QuotingAllowed { .. } => _ = keys.insert(Key::Quoting),
         Event::PlaceCautionKept { place, .. } => {
             keys.insert(Key::Place(place_key(place)));
         }
         Event::CalendarOpened { .. }
-        | Event::CalendarShut
+        | Event::CalendarShut { .. }
         | Event::CautionGiven { .. }
         | Event::GuideShown { .. }
         | Event::MessageHeard { .. }

@@ -34,6 +34,8 @@ pub struct State {
     talks: OrdMap<MemberId, Arc<Talk>>,
     steps: Vector<Arc<Step>>,
     window: Vector<Arc<Remembered>>,
+    /// How often a day of a job was fixed and taken back.
+    days_taken_back: OrdMap<QuoteNo, u32>,
     sequence: u64,
     stale: bool,
     vocabulary: OnceLock<Arc<Vocabulary>>,
@@ -72,6 +74,7 @@ impl State {
             talks: OrdMap::new(),
             steps: Vector::new(),
             window: Vector::new(),
+            days_taken_back: OrdMap::new(),
             sequence: 0,
             stale: false,
             vocabulary: OnceLock::new(),
@@ -88,6 +91,14 @@ impl State {
         self.talks
             .get(&member)
             .map_or_else(Talk::default, |talk| Talk::clone(talk))
+    }
+
+    /// How often the day of a job was changed after it was first fixed. It only grows: a day that was fixed and taken back
+    /// was changed twice.
+    pub fn day_revision(&self, no: QuoteNo) -> u32 {
+        let fixed = self.book.quote(no).map_or(0, |entry| entry.planned_times);
+        let back = self.days_taken_back.get(&no).copied().unwrap_or_default();
+        fixed.saturating_sub(1).saturating_add(back.saturating_mul(2))
     }
 
     /// Position of the last fact taken in; 0 for none.
@@ -233,6 +244,7 @@ impl State {
             .filter(|message| is_gone(message))
             .flat_map(|message| &message.facts);
         for fact in gone_facts {
+            note_day_taken_back(&mut self.days_taken_back, &fact.event);
             if let Event::JobFinished(finished) = &fact.event {
                 self.stale |= self.book.quote(finished.no).is_some_and(|entry| entry.finish.is_some());
             }
@@ -304,8 +316,9 @@ impl State {
             | Event::ClientAccepted { .. }
             | Event::ClientAsked { .. }
             | Event::CalendarOpened { .. }
-            | Event::CalendarShut
+            | Event::CalendarShut { .. }
             | Event::PricesShown { .. }
+            | Event::QuotingAllowed { .. }
             | Event::Undone { .. }
             | Event::Unknown { .. } => return,
         }
@@ -367,6 +380,9 @@ pub fn replay(log: &[Recorded]) -> State {
     let last_finish = last_finishes(log, &gone);
     for recorded in log {
         let taken_back = gone.contains(&recorded.cause);
+        if taken_back {
+            note_day_taken_back(&mut state.days_taken_back, &recorded.event);
+        }
         if !taken_back && !matches!(recorded.event, Event::Undone { .. }) {
             let teaches = match &recorded.event {
                 Event::JobFinished(finished) if last_finish.get(&finished.no) != Some(&recorded.sequence) => {
@@ -380,6 +396,12 @@ pub fn replay(log: &[Recorded]) -> State {
     }
     state.stale = false;
     state
+}
+
+fn note_day_taken_back(counts: &mut OrdMap<QuoteNo, u32>, event: &Event) {
+    if let Event::JobPlanned { no, .. } = event {
+        *counts.entry(*no).or_insert(0) += 1;
+    }
 }
 
 /// The last finish of each job, of those that were not taken back.

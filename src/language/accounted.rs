@@ -161,6 +161,12 @@ impl Figures {
         match day {
             // `today`, `tomorrow` and `yesterday` hold no number.
             DaySaid::InDays(days) if days.abs() > 1 => self.add(*days),
+            DaySaid::Later(days) => {
+                self.add(days.abs());
+                if days % 7 == 0 {
+                    self.add(days.abs() / 7);
+                }
+            }
             DaySaid::DayOfMonth(day) => self.add(*day),
             DaySaid::Date { day, year, .. } => {
                 self.add(*day);
@@ -339,6 +345,7 @@ impl Figures {
                 self.day(from);
                 self.day(to);
             }
+            Meaning::Order { day, .. } => day.iter().for_each(|day| self.day(day)),
             Meaning::Look(Look::Unanswered(days)) => self.add(*days),
             Meaning::Answer(_) | Meaning::Look(_) | Meaning::Settled { .. } | Meaning::Again { .. } => {}
             Meaning::Note { .. } | Meaning::Menu | Meaning::Members(_) => {}

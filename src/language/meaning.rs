@@ -397,6 +397,8 @@ pub enum DaySaid {
     },
     /// `a week from friday`: seven days after the coming one; Monday is 0.
     WeekAfter(u8),
+    /// `back a day`: so many days after the day that was planned before.
+    Later(i32),
     /// `the 20th`: the coming 20th.
     DayOfMonth(u8),
     /// `march 3`, `3/14`, with a year when said.
@@ -419,8 +421,8 @@ pub enum PeriodSaid {
     Year(i32),
     /// `this week`, `last week`: weeks from now.
     Week(i8),
-    /// `this month`, `last month`: months from now.
-    MonthsAgo(u8),
+    /// `this month`, `last month`: months gone by; below zero, months ahead.
+    MonthsAgo(i8),
     /// `this season`, `last season`: seasons from now.
     Season(i8),
     /// A single day.
@@ -434,12 +436,16 @@ pub enum Look {
     Times(Option<ClassSaid>),
     /// `last time at Alder`.
     LastTime(Option<PlaceSaid>),
+    /// `photos at Alder`: the photos and files kept there.
+    Photos(Option<PlaceSaid>),
     /// `how was january`.
     Period(PeriodSaid),
+    /// `picture of january`: the same, drawn.
+    Picture(PeriodSaid),
     /// `which work pays`.
     WhatPays,
-    /// `who is due`.
-    Due,
+    /// `who is due`; in a stretch of time, when one was said.
+    Due(Option<PeriodSaid>),
     /// `owed`.
     Owed,
     /// `text for Alder about the money`: polite words about an open amount.
@@ -462,6 +468,8 @@ pub enum Look {
     PricesOf(ClassSaid),
     /// `tuesday`, `what's on friday`: a day's list.
     Day(DaySaid),
+    /// `what's left today`: what of a day's list is not done.
+    Left(DaySaid),
     /// `the quote`, `show me the quote`, `quote for Alder`.
     ShowQuote(Option<PlaceSaid>),
     /// `costs`, `break-even build-up`: the cost build-up.
@@ -545,10 +553,28 @@ pub enum MembersSaid {
         /// False: not any more.
         show: bool,
     },
+    /// `Sam can quote`: all of them, or the one named, may make and change quotes.
+    Quoting {
+        /// Who; `None`: the whole crew.
+        name: Option<String>,
+        /// False: not any more.
+        allow: bool,
+    },
     /// `calendar`: a private address for a calendar to subscribe to; an earlier one ends.
     Calendar,
     /// `stop the calendar`: the private address ends.
     NoCalendar,
+}
+
+/// Where places come in the order of a day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Turn {
+    /// Before all others.
+    First,
+    /// After all others.
+    Last,
+    /// The first of them right before the next.
+    Before,
 }
 
 /// Something about who may speak and from where, or about letters that did not arrive.
@@ -687,6 +713,15 @@ pub enum Meaning {
         from: DaySaid,
         /// The day they go to.
         to: DaySaid,
+    },
+    /// `Alder first`, `Alder then Birch`: the order in which the places of a day are driven to.
+    Order {
+        /// The places, in order.
+        places: Vec<PlaceSaid>,
+        /// Where they come.
+        turn: Turn,
+        /// On which day; the one that they are planned for when nothing was said.
+        day: Option<DaySaid>,
     },
     /// Who may speak and see what.
     Members(MembersSaid),

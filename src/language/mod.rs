@@ -43,7 +43,7 @@ pub use asked::{GuideAbout, GuideSaid};
 pub use meaning::{
     AnswerSaid, Change, ClassSaid, ClockSaid, DaySaid, Doubt, ExtraKind, FileOf, FileSaid, FinishSaid, HouseSaid,
     LeftOver, LineSaid, Look, Meaning, MembersSaid, MinutesSaid, PeopleSaid, PeriodSaid, Piece, PlaceSaid,
-    QuantitySaid, Reading, Said, Setting, Solve, Span, StopwatchSaid, TaxOn, Unit, WhenSaid, WorkedSaid,
+    QuantitySaid, Reading, Said, Setting, Solve, Span, StopwatchSaid, TaxOn, Turn, Unit, WhenSaid, WorkedSaid,
 };
 pub use vocabulary::{ServiceName, Vocabulary};
 

@@ -2,7 +2,7 @@
 //! quoted again.
 
 use super::compose::Composer;
-use super::meaning::{ClockSaid, Look, Meaning, PeopleSaid};
+use super::meaning::{ClockSaid, Look, Meaning, MembersSaid, PeopleSaid};
 use super::phrases::Topic;
 use super::section::Section;
 
@@ -24,9 +24,26 @@ impl Composer<'_, '_> {
             Topic::Settled => Meaning::Settled { place },
             Topic::Again => Meaning::Again { place },
             Topic::Reminder => Meaning::Look(Look::Reminder(place)),
+            Topic::Sees(show) => {
+                let name = self.member_named(section);
+                Meaning::Members(MembersSaid::Prices { name, show })
+            }
+            Topic::Quotes(allow) => {
+                let name = self.member_named(section);
+                Meaning::Members(MembersSaid::Quoting { name, allow })
+            }
         };
         self.doubt_numbers(section);
         self.push(meaning, section.span);
+    }
+
+    /// The one who was named before; nobody when the whole crew was meant.
+    fn member_named(&mut self, section: &Section) -> Option<String> {
+        let before = section.span.unwrap_or_default();
+        let named = self.names.iter().rev().find(|(_, name)| name.span.start <= before.end);
+        let (name, span) = named.map(|(_, name)| (name.name.clone(), name.span))?;
+        self.out.named.push(span);
+        Some(name)
     }
 
     /// How many people were spoken of: as counted, else as many as there are names, else one.

@@ -38,6 +38,8 @@ pub struct PhoneShown {
 /// The page of settings.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SettingsPage {
+    /// The reader may see and change figures.
+    owner: bool,
     figures: Vec<Line>,
     own: Vec<Line>,
     guesses: Vec<Line>,
@@ -152,9 +154,10 @@ const FIGURES: [Figure; 17] = [
 ];
 
 impl SettingsPage {
-    /// The page for a book.
+    /// The page for a book; without its figures for whoever is not its owner.
     pub fn of(
         book: &Book,
+        owner: bool,
         phones: Vec<PhoneShown>,
         form_token: String,
         key: String,
@@ -175,9 +178,10 @@ impl SettingsPage {
                 .collect()
         };
         SettingsPage {
-            figures: FIGURES.iter().map(figure).collect(),
-            own: lines(true),
-            guesses: lines(false),
+            owner,
+            figures: FIGURES.iter().filter(|_| owner).map(figure).collect(),
+            own: if owner { lines(true) } else { Vec::new() },
+            guesses: if owner { lines(false) } else { Vec::new() },
             phones,
             form_token,
             key,

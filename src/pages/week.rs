@@ -57,8 +57,9 @@ struct View<'a> {
 }
 
 impl WeekPage {
-    /// The week that a day (`2026-01-14`) lies in; this week when none is given or it is no day.
-    pub fn of(book: &Book, from: Option<&str>, zone: Tz, now: Timestamp) -> WeekPage {
+    /// The week that a day (`2026-01-14`) lies in; this week when none is given or it is no day. Prices only for who may
+    /// see them.
+    pub fn of(book: &Book, from: Option<&str>, prices: bool, zone: Tz, now: Timestamp) -> WeekPage {
         let today = now.utc().with_timezone(&zone).date_naive();
         let asked = from.and_then(|day| NaiveDate::parse_from_str(day, "%Y-%m-%d").ok());
         let monday = monday_of(asked.unwrap_or(today));
@@ -68,7 +69,9 @@ impl WeekPage {
         for entry in book.quotes_newest_first().filter(|entry| entry.status != Status::Lost) {
             match entry.planned {
                 Some(at) if (monday..=last).contains(&day(at, zone)) => planned.push((at, entry)),
-                None if entry.status == Status::Won && loose.len() < LOOSE_MAX => loose.push(job(entry, None, zone)),
+                None if entry.status == Status::Won && loose.len() < LOOSE_MAX => {
+                    loose.push(job(entry, None, prices, zone))
+                }
                 _ => {}
             }
         }
@@ -79,7 +82,7 @@ impl WeekPage {
             after: format!("/week?from={}", monday + Days::new(7)),
             is_this: monday == monday_of(today),
             days: (0..7)
-                .map(|offset| of_day(monday + Days::new(offset), today, &planned, zone))
+                .map(|offset| of_day(monday + Days::new(offset), today, &planned, prices, zone))
                 .collect(),
             loose,
         }
@@ -110,10 +113,13 @@ fn day(at: Timestamp, zone: Tz) -> NaiveDate {
     at.utc().with_timezone(&zone).date_naive()
 }
 
-fn of_day(date: NaiveDate, today: NaiveDate, planned: &[(Timestamp, &QuoteEntry)], zone: Tz) -> Day {
+fn of_day(date: NaiveDate, today: NaiveDate, planned: &[(Timestamp, &QuoteEntry)], prices: bool, zone: Tz) -> Day {
     let of: Vec<&(Timestamp, &QuoteEntry)> = planned.iter().filter(|(at, _)| day(*at, zone) == date).collect();
     let minutes: rust_decimal::Decimal = of.iter().map(|(_, entry)| entry.quoted_man_minutes().get()).sum();
-    let jobs: Vec<Job> = of.iter().map(|(at, entry)| job(entry, Some(*at), zone)).collect();
+    let jobs: Vec<Job> = of
+        .iter()
+        .map(|(at, entry)| job(entry, Some(*at), prices, zone))
+        .collect();
     let sum = match jobs.len() {
         0 => String::new(),
         1 => format!("1 job, {} man-min", number(minutes)),
@@ -127,20 +133,24 @@ fn of_day(date: NaiveDate, today: NaiveDate, planned: &[(Timestamp, &QuoteEntry)
     }
 }
 
-fn job(entry: &QuoteEntry, at: Option<Timestamp>, zone: Tz) -> Job {
+fn job(entry: &QuoteEntry, at: Option<Timestamp>, prices: bool, zone: Tz) -> Job {
+    let price = if prices {
+        format!(", {}", money(entry.price()))
+    } else {
+        String::new()
+    };
     Job {
         no: entry.no.get(),
         time: at.map(|at| dates::time_of_day(at, zone)).unwrap_or_default(),
         place: entry.place.clone().unwrap_or_else(|| format!("Quote {}", entry.no)),
         work: work(entry),
         takes: format!(
-            "{} man-min, {}, {}",
+            "{} man-min, {}{price}",
             number(entry.quoted_man_minutes().get()),
             match entry.crew().get() {
                 1 => "1 person".to_string(),
                 people => format!("{people} people"),
-            },
-            money(entry.price())
+            }
         ),
         status: match entry.status {
             Status::Done => "done",

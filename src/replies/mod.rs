@@ -13,7 +13,7 @@ use serde_json::Value;
 pub use english::ClientWords;
 
 use crate::{
-    conversation::{Answer, ClientQuote, MediaKind},
+    conversation::{Answer, ClientQuote, ForgottenShown, MediaKind},
     units::{InboundId, Timestamp},
 };
 
@@ -62,6 +62,11 @@ pub fn failed_json(id: &InboundId, at: Timestamp) -> Value {
 /// What is said to whoever sent a right code.
 pub fn connected() -> String {
     english::connected()
+}
+
+/// What is asked of a clock that has run for too long.
+pub fn forgotten(shown: &ForgottenShown) -> String {
+    english::forgotten(shown)
 }
 
 /// What is said when answers are wanted again.

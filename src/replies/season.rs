@@ -26,6 +26,12 @@ pub(super) fn last_time(shown: &LastShown) -> Vec<Field> {
         let today = data::quote(entry.no, entry.place.as_deref(), entry.status, priced);
         fields.push(("today", Value::Object(today)));
     }
+    if !shown.notes.is_empty() {
+        fields.push(("notes", json!(shown.notes)));
+    }
+    if shown.files > 0 {
+        fields.push(("files", json!(shown.files)));
+    }
     fields
 }
 

@@ -81,6 +81,7 @@ pub(super) async fn fill(house: &House, season: Vec<DemoMessage>) -> anyhow::Res
                 text: message.text,
                 heard: None,
                 answer_to: None,
+                sent_at: None,
                 media: Vec::new(),
                 at: message.at,
             })?);

@@ -123,6 +123,7 @@ impl House {
             text,
             heard: None,
             answer_to: None,
+            sent_at: None,
             media: Vec::new(),
             at: self.clock.now(),
         }

@@ -30,7 +30,7 @@ pub(super) fn export(house: &House, wanted: &Wanted) -> anyhow::Result<()> {
     let account = house.store.owner().account;
     let store = house.store.handle();
     if wanted.json {
-        lines::print(&house.wait(store.export(account))??.to_string())?;
+        lines::print(&house.wait(store.export(account, house.config.zone))??.to_string())?;
     }
     if wanted.whole {
         lines::print(&house.wait(store.whole(account))??.to_string())?;

@@ -101,6 +101,7 @@ impl Bench {
             text: text.into(),
             heard: None,
             answer_to: None,
+            sent_at: None,
             media: vec![Enclosed {
                 media,
                 bytes: Some(vec![7; 9000]),

@@ -10,6 +10,7 @@ use sha2::{Digest, Sha256};
 use super::{Error, SecretHash, facts::read_time};
 use crate::{
     conversation::Media,
+    replies::AttachedFile,
     units::{AccountId, FileId, InboundId, MemberId, Timestamp},
 };
 
@@ -113,6 +114,22 @@ pub(super) fn get(connection: &Connection, account: AccountId, id: &FileId) -> R
         .query_row(params![id.as_str(), account.get()], |row| Ok(read(row)))
         .optional()?
         .transpose()
+}
+
+/// What an answer says of a file that it gives out again; `None` when the book has it no more.
+pub(super) fn named(connection: &Connection, account: AccountId, id: &FileId) -> Option<AttachedFile> {
+    let found = connection
+        .prepare_cached(include_str!("sql/file_named.sql"))
+        .and_then(|mut found| {
+            found.query_row(params![id.as_str(), account.get()], |row| {
+                Ok(AttachedFile {
+                    media_type: row.get(0)?,
+                    name: row.get(1)?,
+                    path: format!("/files/{id}"),
+                })
+            })
+        });
+    found.ok()
 }
 
 /// The latest recording that a member sent, with the message that it came with.

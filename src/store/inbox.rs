@@ -200,6 +200,7 @@ fn keep(connection: &Connection, chat: &Chat, incoming: &Incoming, now: Timestam
             },
             now.to_string(),
             state,
+            incoming.sent_at.map(|at| at.to_string()),
         ])?;
     Ok(())
 }
@@ -273,6 +274,10 @@ pub(super) fn lease(
                     room: String::new(),
                     saying,
                     media: read_media(row.get(7)?)?,
+                    sent_at: row
+                        .get::<_, Option<String>>(10)?
+                        .map(|at| read_time("a time of a waiting message", at))
+                        .transpose()?,
                 },
                 received_at: read_time("a time of a waiting message", row.get(8)?)?,
                 tries: row.get(9)?,

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use rusqlite::{Connection, OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use tokio::sync::Notify;
 
 use super::{
@@ -14,7 +14,7 @@ use super::{
 };
 use crate::{
     channels::{Channel, Incoming},
-    units::{AccountId, ChatId, Timestamp},
+    units::{AccountId, ChatId, MemberId, Timestamp},
 };
 
 /// Rung when there is something to work off, so that nobody has to look all the time.
@@ -198,6 +198,42 @@ impl StoreHandle {
     pub async fn undelivered(&self, account: AccountId) -> Result<Vec<Undelivered>, Error> {
         self.ask(move |connection| outbox::undelivered(connection, account))
             .await
+    }
+
+    /// Accounts in which the clock of a job runs.
+    pub async fn accounts_on_job(&self) -> Result<Vec<AccountId>, Error> {
+        self.ask(|connection| {
+            let mut found = connection.prepare_cached(include_str!("sql/accounts_on_job.sql"))?;
+            let found = found.query_map([], |row| Ok(AccountId::new(row.get(0)?)))?;
+            Ok(found.collect::<Result<_, _>>()?)
+        })
+        .await
+    }
+
+    /// Tells a member something that answers no message, in every chat of theirs; once under a key.
+    pub async fn tell(
+        &self,
+        (account, member): (AccountId, MemberId),
+        words: String,
+        key: String,
+        now: Timestamp,
+    ) -> Result<(), Error> {
+        self.write(move |connection| {
+            let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+            let ids: Vec<i64> = transaction
+                .prepare_cached(include_str!("sql/chats_of_member.sql"))?
+                .query_map(params![account.get(), member.get()], |row| row.get(0))?
+                .collect::<Result<_, _>>()?;
+            for id in ids {
+                if let Some(chat) = chats::by_id(&transaction, ChatId::new(id))? {
+                    outbox::queue_words(&transaction, &chat, &words, &format!("{key}_{id}"), now)?;
+                }
+            }
+            Ok(transaction.commit()?)
+        })
+        .await?;
+        self.bells.outbox.notify_one();
+        Ok(())
     }
 
     /// Notes that something went out by a messenger.

@@ -43,6 +43,11 @@ const MIGRATIONS: &[Migration] = &[
         name: "0005_letters.sql",
         sql: include_str!("../../migrations/0005_letters.sql"),
     },
+    Migration {
+        number: 6,
+        name: "0006_sent.sql",
+        sql: include_str!("../../migrations/0006_sent.sql"),
+    },
 ];
 
 /// Brings the book to this program's form.

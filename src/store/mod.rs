@@ -429,9 +429,9 @@ impl StoreHandle {
         Ok(state.book().settings().zone().unwrap_or(otherwise))
     }
 
-    /// The account as it stands, as one JSON object.
-    pub async fn export(&self, account: AccountId) -> Result<serde_json::Value, Error> {
-        Ok(exports::account_json(&self.state(account).await?))
+    /// The account as it stands, as one JSON object; its times in its own time zone, or else the one given.
+    pub async fn export(&self, account: AccountId, otherwise: Tz) -> Result<serde_json::Value, Error> {
+        Ok(exports::account_json(&self.state(account).await?, otherwise))
     }
 
     /// Keeps a file that is needed before its message can be handled, such as a recording; the delivery names it again.

@@ -22,6 +22,7 @@ use super::{
     people::SecretHash,
 };
 use crate::{
+    channels::said_at,
     conversation::{Answer, CLIENT_CHANNEL, Context, Effect, Heard, House, Inbound, Part},
     exports::{self, Rendered},
     journal::Recorded,
@@ -50,7 +51,9 @@ pub struct Delivery {
     pub media: Vec<Enclosed>,
     /// The chat that the answer goes to, when it is not given on the spot.
     pub answer_to: Option<ChatId>,
-    /// When.
+    /// When its sender or provider says that it was sent, where one does.
+    pub sent_at: Option<Timestamp>,
+    /// When it reached the house.
     pub at: Timestamp,
 }
 
@@ -169,8 +172,9 @@ pub(super) fn take(
         return Ok(first);
     }
     let house = house::seen(connection, delivery.account, options)?;
+    let kept = |id: &FileId| files::named(connection, delivery.account, id);
     let folded = states.of(connection, delivery.account)?;
-    let handled = match catch_unwind(AssertUnwindSafe(|| handle(folded, delivery, options, house))) {
+    let handled = match catch_unwind(AssertUnwindSafe(|| handle(folded, delivery, options, house, &kept))) {
         Ok((handled, after)) => {
             *folded = after;
             handled
@@ -257,7 +261,14 @@ pub(super) fn first_answer(
 }
 
 /// The pure part: what the message does, what is said, and the state after it.
-fn handle(folded: &Folded, delivery: &Delivery, options: &Options, house: House) -> (Handled, Folded) {
+fn handle(
+    folded: &Folded,
+    delivery: &Delivery,
+    options: &Options,
+    house: House,
+    kept: &dyn Fn(&FileId) -> Option<AttachedFile>,
+) -> (Handled, Folded) {
+    let said_at = said_at(delivery.sent_at, delivery.at);
     let inbound = Inbound {
         id: delivery.id.clone(),
         channel: delivery.channel.clone(),
@@ -265,7 +276,7 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options, house: House)
         text: delivery.text.clone(),
         heard: delivery.heard.clone(),
         media: delivery.media.iter().map(|enclosed| enclosed.media.clone()).collect(),
-        at: delivery.at,
+        at: said_at,
     };
     let context = Context {
         now: delivery.at,
@@ -281,7 +292,7 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options, house: House)
         folded.sequence += 1;
         let recorded = Recorded {
             sequence: folded.sequence,
-            at: delivery.at,
+            at: said_at,
             cause: delivery.id.clone(),
             member: delivery.member,
             event,
@@ -293,7 +304,9 @@ fn handle(folded: &Folded, delivery: &Delivery, options: &Options, house: House)
     let effects = effects(&outcome.answer);
     let text = replies::text(&outcome.answer);
     let files = render(&outcome.answer, &delivery.id);
-    let attached: Vec<AttachedFile> = files.iter().map(|(id, file)| attached(id, file)).collect();
+    let made = files.iter().map(|(id, file)| attached(id, file));
+    let given_out = outcome.answer.parts.iter().flat_map(given_out).filter_map(kept);
+    let attached: Vec<AttachedFile> = made.chain(given_out).collect();
     let json = replies::json(&outcome.answer, &delivery.id, delivery.at, &attached).to_string();
     (
         Handled {
@@ -358,6 +371,14 @@ fn attached(id: &FileId, file: &Rendered) -> AttachedFile {
         media_type: file.media_type.split(';').next().unwrap_or_default().to_string(),
         name: file.name.clone(),
         path: format!("/files/{id}"),
+    }
+}
+
+/// Files of the book that an answer gives out again.
+fn given_out(part: &Part) -> &[FileId] {
+    match part {
+        Part::Kept(shown) => &shown.files,
+        _ => &[],
     }
 }
 

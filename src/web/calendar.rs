@@ -57,5 +57,5 @@ async fn look_up(deps: &Deps, token: &str) -> Result<Option<String>, crate::stor
     let sees = reader.owner || state.book().shows_prices_to(&reader.name);
     let prices = if sees { Prices::Shown } else { Prices::Hidden };
     let owner = format!("book-{}.tallyhand", account.get());
-    Ok(Some(exports::calendar(state.book(), &owner, prices)))
+    Ok(Some(exports::calendar(&state, &owner, prices, deps.clock.now())))
 }

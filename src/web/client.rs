@@ -240,6 +240,7 @@ async fn tell(deps: &Deps, client: &Client, said: &ClientSaid, key: String) -> R
         text: said.to_text(),
         heard: None,
         answer_to: None,
+        sent_at: None,
         media: Vec::new(),
         at: client.now,
     };

@@ -81,6 +81,7 @@ async fn take(State(deps): State<Deps>, call: SignedCall) -> Response {
         heard: None,
         answer_to: None,
         media: Vec::new(),
+        sent_at: said.sent_at,
         at: deps.clock.now(),
     };
     let delivery = match attend(&deps.store, &deps.recogniser, delivery).await {

@@ -47,10 +47,19 @@ async fn book(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<As
         show: asked.show,
         before: asked.before,
     };
-    page(&deps, &person, |state, zone| {
-        BookPage::of(state.book(), &asked, zone, deps.clock.now()).html()
-    })
-    .await
+    match deps.store.state(person.member.account).await {
+        Ok(state) if !sees_prices(&person, &state) => problem_page(Problem::OwnersOnly),
+        Ok(state) => {
+            let zone = state.book().settings().zone().unwrap_or(deps.zone);
+            Html(BookPage::of(state.book(), &asked, zone, deps.clock.now()).html()).into_response()
+        }
+        Err(failure) => store_problem(&failure).into_response(),
+    }
+}
+
+/// Whether somebody may see pages that are full of prices.
+fn sees_prices(person: &SignedIn, state: &journal::State) -> bool {
+    person.member.owner || state.book().shows_prices_to(&person.member.name)
 }
 
 /// Which class is drawn over time; without one, that which was measured last.
@@ -88,7 +97,8 @@ struct From {
 
 async fn week(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<From>) -> Response {
     page(&deps, &person, |state, zone| {
-        WeekPage::of(state.book(), asked.from.as_deref(), zone, deps.clock.now()).html()
+        let prices = sees_prices(&person, state);
+        WeekPage::of(state.book(), asked.from.as_deref(), prices, zone, deps.clock.now()).html()
     })
     .await
 }
@@ -106,20 +116,23 @@ async fn page(deps: &Deps, person: &SignedIn, make: impl FnOnce(&journal::State,
 
 async fn job(State(deps): State<Deps>, person: SignedIn, Path(no): Path<u32>) -> Response {
     match job_page(&deps, &person, no).await {
-        Ok(Some(page)) => Html(page.html()).into_response(),
-        Ok(None) => problem_page(Problem::NotFound),
+        Ok(Ok(page)) => Html(page.html()).into_response(),
+        Ok(Err(problem)) => problem_page(problem),
         Err(failure) => store_problem(&failure).into_response(),
     }
 }
 
-async fn job_page(deps: &Deps, person: &SignedIn, no: u32) -> Result<Option<JobPage>, Error> {
+async fn job_page(deps: &Deps, person: &SignedIn, no: u32) -> Result<Result<JobPage, Problem>, Error> {
     let account = person.member.account;
     let state = deps.store.state(account).await?;
+    if !sees_prices(person, &state) {
+        return Ok(Err(Problem::OwnersOnly));
+    }
     if state.book().quote(QuoteNo::new(no)).is_none() {
-        return Ok(None);
+        return Ok(Err(Problem::NotFound));
     }
     let talk = deps.store.talk_of_quote(account, QuoteNo::new(no), TALK_MAX).await?;
     let zone = state.book().settings().zone().unwrap_or(deps.zone);
     let talk = talk.iter().map(chat::entry).collect();
-    Ok(JobPage::of(state.book(), no, talk, zone, deps.clock.now()))
+    Ok(JobPage::of(state.book(), no, talk, zone, deps.clock.now()).ok_or(Problem::NotFound))
 }

@@ -24,6 +24,7 @@ use super::{
 use crate::{
     channels::{TextRefused, accept_text, media_of},
     store::{Answered, Delivery, Enclosed, Error, FILE_BYTES_MAX},
+    units::Timestamp,
 };
 
 const CHANNEL: &str = "web";
@@ -58,6 +59,9 @@ struct Said {
     text: String,
     key: String,
     form: String,
+    /// Seconds that it waited on the phone.
+    #[serde(default)]
+    waited: Option<String>,
     #[serde(skip)]
     files: Vec<Upload>,
 }
@@ -118,12 +122,13 @@ fn kind(headers: &HeaderMap) -> &str {
 /// A form in parts; `None` when it cannot be read or a field is missing.
 async fn in_parts(request: Request) -> Option<Said> {
     let mut parts = Multipart::from_request(request, &()).await.ok()?;
-    let (mut text, mut key, mut form, mut files) = (None, None, None, Vec::new());
+    let (mut text, mut key, mut form, mut waited, mut files) = (None, None, None, None, Vec::new());
     while let Some(part) = parts.next_field().await.ok()? {
         match part.name().unwrap_or_default() {
             "text" => text = Some(part.text().await.ok()?),
             "key" => key = Some(part.text().await.ok()?),
             "form" => form = Some(part.text().await.ok()?),
+            "waited" => waited = Some(part.text().await.ok()?),
             "file" => {
                 let (name, claimed) = (
                     part.file_name().map(str::to_string),
@@ -142,6 +147,7 @@ async fn in_parts(request: Request) -> Option<Said> {
         text: text.unwrap_or_default(),
         key: key?,
         form: form?,
+        waited,
         files,
     })
 }
@@ -179,6 +185,8 @@ async fn take(deps: &Deps, person: &SignedIn, text: String, said: Said) -> Resul
         return Err(Problem::TooFast);
     }
     let id = deps.ids.inbound();
+    let now = deps.clock.now();
+    let sent_at = said.waited.as_deref().and_then(|waited| sent_before(now, waited));
     let media: Vec<Enclosed> = said
         .files
         .into_iter()
@@ -204,10 +212,18 @@ async fn take(deps: &Deps, person: &SignedIn, text: String, said: Said) -> Resul
         heard: None,
         media,
         answer_to: None,
-        at: deps.clock.now(),
+        sent_at,
+        at: now,
     };
     let delivery = attend(&deps.store, &deps.recogniser, delivery).await.map_err(failed)?;
     deps.store.take(delivery).await.map_err(failed)
+}
+
+/// When it was said: so many seconds before now. The phone says how long it waited and not when that began, so that its
+/// clock may be wrong.
+fn sent_before(now: Timestamp, waited: &str) -> Option<Timestamp> {
+    let waited: u32 = waited.trim().parse().ok()?;
+    Timestamp::from_unix_seconds(now.unix_seconds() - i64::from(waited))
 }
 
 /// What makes the message itself: its words and the hashes of its files.

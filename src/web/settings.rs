@@ -65,6 +65,7 @@ async fn page(deps: &Deps, person: &SignedIn, with_news: bool) -> Result<Setting
     };
     Ok(SettingsPage::of(
         state.book(),
+        person.member.owner,
         phones,
         person.token.form_token(),
         deps.ids.inbound().as_str().to_string(),
@@ -112,6 +113,7 @@ async fn say(deps: &Deps, person: &SignedIn, set: &SetForm) -> Result<bool, Erro
         heard: None,
         media: Vec::new(),
         answer_to: None,
+        sent_at: None,
         at: deps.clock.now(),
     };
     deps.store.take(delivery).await?;

@@ -127,6 +127,7 @@ impl Filled {
             text,
             heard: None,
             answer_to: None,
+            sent_at: None,
             media: Vec::new(),
             at: now(),
         }

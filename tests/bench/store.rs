@@ -42,6 +42,7 @@ fn messages(criterion: &mut Criterion) {
             text: "note gate code 4411".into(),
             heard: None,
             answer_to: None,
+            sent_at: None,
             media: Vec::new(),
             at,
         }

@@ -27,6 +27,7 @@ fn sends_photo(yard: &Yard, id: &str, text: &str) -> Value {
         text: text.into(),
         heard: None,
         answer_to: None,
+        sent_at: None,
         media: vec![Enclosed {
             media: media_of(&message, 1, DOT, Some("image/jpeg"), None),
             bytes: Some(DOT.to_vec()),
@@ -196,4 +197,76 @@ fn a_file_whose_content_changed_is_found_by_the_check() {
     let faults = tallyhand::store::check(&copy).expect("it can be checked");
     assert_eq!(faults, [tallyhand::store::Fault::Spoilt("p1_in1".into())]);
     let _ = yard.send(Request::get("/").body(Body::empty()).expect("a request"));
+}
+
+#[test]
+fn files_and_pictures_of_a_time_go_with_the_answer() {
+    let mut yard = Yard::new();
+    for text in [
+        "rate 120",
+        "mow 30 min",
+        "mow at Alder Ct",
+        "done 30 min",
+        "paid 60 check",
+    ] {
+        yard = yard.says(text).whatever();
+    }
+    let sheet = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
+    for (text, kind, holds) in [
+        (
+            "payments csv for january",
+            "text/csv",
+            "2026-01-12,1,Alder Ct,60.00,check",
+        ),
+        (
+            "payments csv for december",
+            "text/csv",
+            "date,quote,place,amount,method\r\n",
+        ),
+        ("jobs csv for this month", "text/csv", ",1,Alder Ct,done,mow,"),
+        ("prices csv", "text/csv", "rate,120"),
+        ("jobs file for january", sheet, "PK"),
+        ("payments file", sheet, "PK"),
+        ("price list file", sheet, "PK"),
+        ("picture of january", "image/png", "PNG"),
+    ] {
+        yard = yard.says(text);
+        let answer = yard.next_answer();
+        let file = &answer["attachments"][0];
+        assert_eq!(file["kind"], kind, "{text}: {answer:#}");
+        let given = yard.gets(file["path"].as_str().expect("a path"), Some(yard.cookie()));
+        assert_eq!(given.status, 200, "{text}");
+        assert!(given.body.contains(holds), "{text}: {}", given.body);
+        assert!(!given.body.contains("Alder") || text != "payments csv for december");
+    }
+}
+
+#[test]
+fn photos_kept_with_a_place_are_told_and_given_out_again() {
+    let mut yard = Yard::new().says("mow at Alder Ct").whatever();
+    sends_photo(&yard, "p1", "");
+    sends_photo(&yard, "p2", "note gate is left");
+    yard = yard.says("done 30 min").whatever().says("last time at Alder");
+    let last = yard.next_answer();
+    assert_eq!(
+        (&last["files"], &last["notes"][0]),
+        (&2.into(), &"gate is left".into()),
+        "{last:#}"
+    );
+    assert!(
+        last["text"]
+            .as_str()
+            .is_some_and(|text| text.contains("2 photos and files kept")),
+        "{last:#}"
+    );
+    yard = yard.says("photos at Alder");
+    let photos = yard.next_answer();
+    let files = photos["attachments"].as_array().expect("files");
+    assert_eq!(files.len(), 2, "{photos:#}");
+    for file in files {
+        assert_eq!(file["kind"], "image/png");
+        let given = yard.gets(file["path"].as_str().expect("a path"), Some(yard.cookie()));
+        assert_eq!((given.status, given.header("content-type")), (200, "image/png"));
+    }
+    let _ = yard.says("photos at Birch Rd").replies("No photo or file is kept");
 }

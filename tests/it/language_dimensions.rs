@@ -323,6 +323,7 @@ fn day_text(when: &WhenSaid) -> Option<String> {
             let ahead = if week == 0 && ahead == 0 { 7 } else { ahead };
             today.checked_add_signed(chrono::TimeDelta::days(ahead))?
         }
+        DaySaid::Later(_) => return None,
         DaySaid::WeekAfter(weekday) => today.checked_add_signed(chrono::TimeDelta::days(i64::from(weekday) + 7))?,
         DaySaid::DayOfMonth(day) => {
             let this = today.with_day(u32::from(day))?;

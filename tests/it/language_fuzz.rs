@@ -167,7 +167,7 @@ fn check(standard: &Talk, before: &serde_json::Value, text: &str) {
     );
     if answer["understood"] == json!(["unclear"]) {
         assert_eq!(
-            &exports::account_json(&talk.state),
+            &exports::account_json(&talk.state, chrono_tz::America::Chicago),
             before,
             "unclear, and the book is changed"
         );
@@ -187,7 +187,7 @@ fn no_message_panics_and_nonsense_changes_nothing() {
     let seed = given("TALLYHAND_FUZZ_SEED", 20_260_112);
     let mut random = StdRng::seed_from_u64(seed);
     let standard = Talk::on_the_standard_account();
-    let before = exports::account_json(&standard.state);
+    let before = exports::account_json(&standard.state, chrono_tz::America::Chicago);
     let vocabulary = language::Vocabulary::default();
     for number in 0..given("TALLYHAND_FUZZ_MESSAGES", 10_000) {
         let text = message(&corpus, &mut random);

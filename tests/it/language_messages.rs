@@ -120,7 +120,7 @@ fn check(name: &str, text: &str, floor: usize) {
         for turn in turns.split(" // ") {
             answer = talk.says(&turn.trim().replace("\\n", "\n"));
         }
-        let export = exports::account_json(&talk.state);
+        let export = exports::account_json(&talk.state, chrono_tz::America::Chicago);
         let wrong: Vec<String> = expected
             .split(" | ")
             .filter_map(|fact| fault(fact.trim(), &answer, &export))
@@ -174,6 +174,7 @@ pub(crate) fn fault(fact: &str, answer: &Value, export: &Value) -> Option<String
             let found = cautions.iter().any(|caution| caution["code"] == rest);
             (!found).then(|| format!("no caution {rest}"))
         }
+        "field" => field(rest, answer),
         "says" => {
             let text = answer["text"].as_str().unwrap_or("");
             (!text.contains(rest)).then(|| format!("does not say {rest}"))
@@ -193,6 +194,17 @@ pub(crate) fn fault(fact: &str, answer: &Value, export: &Value) -> Option<String
         _ if head.starts_with("solve.") => number(rest, &answer["solve"][&head[6..]], fact),
         _ => kinds(head, answer),
     }
+}
+
+/// `report.from 2026-01-01`: a value of the answer by its dotted path.
+fn field(rest: &str, answer: &Value) -> Option<String> {
+    let (path, wanted) = rest.split_once(' ').expect("a field has a value");
+    let found = answer.pointer(&format!("/{}", path.replace('.', "/")));
+    let found = found.cloned().unwrap_or(Value::Null);
+    if found.as_str() == Some(wanted) {
+        return None;
+    }
+    number(wanted, &found, &format!("field {path} {wanted}"))
 }
 
 fn asks(answer: &Value) -> Option<String> {
@@ -390,6 +402,7 @@ corpora! {
     a_fifth_writers_messages_are_understood "fifth_writer.txt" 135;
     a_third_writers_messages_are_understood "third_writer.txt" 160;
     questions_for_the_guide_are_understood "guide.txt" 120;
+    the_season_is_understood "season.txt" 130;
 }
 
 #[test]

@@ -399,9 +399,9 @@ fn answer_to(message: &Message) -> (Value, bool) {
     for turn in &message.before {
         talk.says(turn);
     }
-    let before = exports::account_json(&talk.state);
+    let before = exports::account_json(&talk.state, chrono_tz::America::Chicago);
     let answer = talk.says(&message.text);
-    let changed = before != exports::account_json(&talk.state);
+    let changed = before != exports::account_json(&talk.state, chrono_tz::America::Chicago);
     (answer, changed)
 }
 
@@ -688,9 +688,9 @@ proptest! {
     ) {
         let text = words.join(" ");
         let mut talk = standard();
-        let before = exports::account_json(&talk.state);
+        let before = exports::account_json(&talk.state, chrono_tz::America::Chicago);
         let answer = talk.says(&text);
-        prop_assert_eq!(before, exports::account_json(&talk.state), "{:?} gives {}", text, answer["text"]);
+        prop_assert_eq!(before, exports::account_json(&talk.state, chrono_tz::America::Chicago), "{:?} gives {}", text, answer["text"]);
         prop_assert!(!answer["text"].as_str().unwrap_or("").is_empty());
     }
 }

@@ -3,6 +3,7 @@
 mod backup;
 mod book;
 mod browser;
+mod calendar;
 mod callback;
 mod client;
 mod command_line;

@@ -270,7 +270,7 @@ fn other_accounts_see_nothing() {
     assert!(!page.body.contains("4411"));
     let other = tallyhand::units::AccountId::new(2);
     let export = yard
-        .wait(yard.handle().export(other))
+        .wait(yard.handle().export(other, chrono_tz::UTC))
         .expect("it can be exported")
         .to_string();
     assert!(!export.contains("4411"));
@@ -294,4 +294,70 @@ fn older_pages_can_be_turned_back_to() {
     let older = yard.gets(back, Some(&cookie)).body;
     assert!(older.contains("number 4 end") && older.contains("number 0 end") && !older.contains("number 5 end"));
     assert!(!older.contains("/?before="), "that was the first page");
+}
+
+/// What waited on the phone for a signal counts when it was written: the phone says for how many seconds it waited.
+#[test]
+fn what_waited_on_the_phone_counts_when_it_was_written() {
+    let yard = Yard::new()
+        .says("rate 120")
+        .says("mow at Alder Ct")
+        .says("won")
+        .whatever();
+    let form = yard.form_token();
+    let says = |text: &str, waited: &str| -> serde_json::Value {
+        let key = format!("{text} {waited}");
+        let given = yard.posts_form(&[("text", text), ("key", &key), ("form", &form), ("waited", waited)]);
+        assert_eq!(given.status, 200, "{}", given.body);
+        serde_json::from_str(&given.body).expect("JSON")
+    };
+    says("here", "3000");
+    let done = says("done", "600");
+    assert_eq!(done["job"]["man_minutes"], "40", "{done:#}");
+    // Nonsense and weeks are not believed.
+    for waited in ["-5", "soon", "99999999", "9999999999999"] {
+        let note = says("note gate code 4411", waited);
+        assert_eq!(note["understood"][0], "note", "{waited}");
+    }
+    let last =
+        yard.count("SELECT count(*) FROM event WHERE kind = 'note_kept' AND recorded_at < '2026-01-12T15:00:00Z'");
+    assert_eq!(last, 0, "kept at the time that they came");
+}
+
+/// The crew sees no prices on the pages either, until the owner says so; figures are the owner's to set in any case.
+#[test]
+fn the_crew_sees_no_prices_on_the_pages() {
+    let yard = Yard::new()
+        .says("rate 123")
+        .says("mow 30 min")
+        .says("mow at Alder Ct")
+        .says("won tuesday 8am")
+        .whatever();
+    let home = tempfile::TempDir::new().expect("a folder");
+    let book = yard.book().to_str().expect("a path");
+    let added = crate::support::tallyhand(home.path(), &["member", "Ana", "--db", book], b"");
+    assert_eq!(added.code, Some(0), "{}", added.stderr);
+    let members = yard.wait(yard.handle().members(yard.owner().account)).expect("members");
+    let ana = members
+        .iter()
+        .find(|member| member.name == "Ana")
+        .expect("Ana is there");
+    let hers = yard.sign_in(&yard.link_for(ana.id));
+    for path in ["/", "/week?from=2026-01-12", "/times", "/settings", "/book", "/book/1"] {
+        let given = yard.gets(path, Some(&hers));
+        let shown = if path.starts_with("/book") { 403 } else { 200 };
+        assert_eq!(given.status, shown, "{path}");
+        for price in ["$", "61.50", "123"] {
+            assert!(!given.body.contains(price), "{price} on {path}:\n{}", given.body);
+        }
+    }
+    assert!(
+        yard.gets("/week?from=2026-01-12", Some(&hers))
+            .body
+            .contains("Alder Ct")
+    );
+    let yard = yard.says("show prices to Ana").whatever();
+    let given = yard.gets("/book", Some(&hers));
+    assert!(given.status == 200 && given.body.contains("61.50"), "{}", given.body);
+    assert!(!yard.gets("/settings", Some(&hers)).body.contains("123"));
 }

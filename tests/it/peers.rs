@@ -20,7 +20,7 @@ use tallyhand::{
 use crate::support::{FakeTelegram, SECRET, Server, TOKEN};
 
 /// The interpreter that knows the peers.
-fn interpreter() -> Option<PathBuf> {
+pub(crate) fn interpreter() -> Option<PathBuf> {
     let folder = std::env::var_os("TALLYHAND_PEERS").map_or_else(
         || Path::new(env!("CARGO_MANIFEST_DIR")).join("target/peers"),
         PathBuf::from,
@@ -38,7 +38,7 @@ fn interpreter() -> Option<PathBuf> {
 
 /// Runs a peer with arguments and a case on its standard input; it has to end well.
 #[track_caller]
-fn run(python: &Path, script: &str, arguments: &[&str], case: &Value) {
+pub(crate) fn run(python: &Path, script: &str, arguments: &[&str], case: &Value) {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/peers").join(script);
     let mut child = Command::new(python)
         .arg(path)

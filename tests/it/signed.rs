@@ -74,6 +74,7 @@ fn the_same_id_at_once_from_many_is_one_message() {
                         text: "note gate code 4411".into(),
                         heard: None,
                         answer_to: None,
+                        sent_at: None,
                         media: Vec::new(),
                         at: "2026-01-12T15:00:00Z".parse().expect("a time"),
                     })

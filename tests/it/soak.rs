@@ -356,7 +356,7 @@ impl Soak {
     fn export(&self, index: usize) -> String {
         let yard = self.yard();
         let account = self.businesses[index].owner.account;
-        yard.wait(yard.handle().export(account))
+        yard.wait(yard.handle().export(account, chrono_tz::UTC))
             .expect("it can be exported")
             .to_string()
     }

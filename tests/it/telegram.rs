@@ -590,3 +590,77 @@ fn a_claim_says_what_became_of_each() {
     scene.round();
     let _: &Arc<Lines> = &scene.messengers.lines;
 }
+
+/// Sent without a signal: `here` and `done` count at the times that the Bot API gives them (`date` of a Message, in unix
+/// seconds), though they came late and together. A time ahead or too long ago is not believed.
+#[test]
+fn what_was_sent_without_a_signal_counts_at_its_own_time() {
+    let mut scene = Scene::connected();
+    scene.then(|yard| {
+        yard.says("rate 120")
+            .says("mow 80 min")
+            .says("mow at Alder Ct")
+            .says("won")
+            .whatever()
+    });
+    let now = tallyhand::web::Clock::now(scene.yard().clock().as_ref()).unix_seconds();
+    scene
+        .fake
+        .message(ANA, json!({ "text": "here with 2 guys", "date": now - 50 * 60 }));
+    scene
+        .fake
+        .message(ANA, json!({ "text": "done", "date": now - 10 * 60 }));
+    scene.round();
+    let told = scene.fake.told(ANA);
+    assert!(
+        told.last()
+            .is_some_and(|text| text.contains("40 min by the clock x 2 people (the job's crew) = 80 man-min")),
+        "{told:?}"
+    );
+    scene.then(|yard| yard.says("mow at Birch Rd").says("won").whatever());
+    scene.fake.message(ANA, json!({ "text": "here", "date": now + 3600 }));
+    scene.round();
+    scene.then(|yard| yard.later(25));
+    scene
+        .fake
+        .message(ANA, json!({ "text": "done", "date": now - 8 * 24 * 3600 }));
+    scene.round();
+    let told = scene.fake.told(ANA);
+    assert!(
+        told.last()
+            .is_some_and(|text| text.contains("25 min by the clock, 1 person")),
+        "{told:?}"
+    );
+}
+
+/// A clock that runs for more than a day's work is asked about by itself, once, where its `here` came from.
+#[test]
+fn a_forgotten_clock_is_asked_about_unasked() {
+    let mut scene = Scene::connected();
+    scene.fake.says(ANA, "mow at Alder Ct");
+    scene.fake.says(ANA, "here");
+    scene.round();
+    let nudged = |scene: &Scene| {
+        scene.yard().wait(scene.messengers.nudge()).expect("the book works");
+        scene.round();
+        scene.fake.told(ANA)
+    };
+    let before = nudged(&scene).len();
+    scene.later(9 * 60 + 5);
+    let told = nudged(&scene);
+    assert_eq!(told.len(), before + 1, "{told:?}");
+    let last = told.last().expect("a letter");
+    assert!(
+        last.contains("you have been at Alder Ct") && last.contains("9 h 5 min"),
+        "{last}"
+    );
+    scene.later(60);
+    assert_eq!(nudged(&scene).len(), before + 1, "once");
+    scene.fake.says(ANA, "done at 4");
+    scene.round();
+    assert_eq!(
+        nudged(&scene).len(),
+        before + 2,
+        "the answer to the finish, and no more"
+    );
+}

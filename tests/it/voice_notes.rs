@@ -82,6 +82,7 @@ fn sends(yard: &Yard, recogniser: &Recogniser, number: usize, text: &str, with_n
         text: text.to_string(),
         heard: None,
         answer_to: None,
+        sent_at: None,
         media: media.into_iter().collect(),
         at: yard.clock().now(),
     };

@@ -50,7 +50,7 @@ catch-all = true
 max-messages = 0
 omit-empty = true
 send-sender = true
-get-url = "http://127.0.0.1:18080/hooks/gateway?key=k3y&from=%p&to=%P&text=%a&id=%I&charset=%C&coding=%c"
+get-url = "http://127.0.0.1:18080/hooks/gateway?key=k3y&from=%p&to=%P&text=%a&id=%I&charset=%C&coding=%c&sent=%T"
 """)
 environment = {name: value for name, value in os.environ.items() if not name.startswith("TALLYHAND_")}
 environment |= {

@@ -13,7 +13,7 @@ use super::{
     kind_of_type,
     lines::{Fetching, Line, MediaHost, Sending},
 };
-use crate::conversation::MediaKind;
+use crate::{conversation::MediaKind, units::Timestamp};
 
 /// Where the service is, unless settings say otherwise.
 pub const API: &str = "https://api.telegram.org";
@@ -235,6 +235,7 @@ impl Telegram {
             room: message.chat.id.to_string(),
             saying,
             media: message.media(),
+            sent_at: message.date.and_then(Timestamp::from_unix_seconds),
         })
     }
 
@@ -251,6 +252,8 @@ impl Telegram {
                 callback: Some(press.id),
             },
             media: Vec::new(),
+            // Of a press only the message under which the button stands has a time.
+            sent_at: None,
         })
     }
 }
@@ -276,6 +279,7 @@ struct Message {
     message_id: i64,
     from: Option<User>,
     chat: Chat,
+    date: Option<i64>,
     edit_date: Option<i64>,
     text: Option<String>,
     caption: Option<String>,

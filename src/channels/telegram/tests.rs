@@ -42,6 +42,7 @@ fn recorded_updates_are_read() {
     let voice = of(0);
     assert_eq!((voice.address.as_str(), voice.room.as_str()), ("42", "42"));
     assert_eq!(voice.external_id, "123456/42/12");
+    assert_eq!(voice.sent_at.map(|at| at.unix_seconds()), Some(1_795_000_000));
     assert_eq!(voice.saying, Saying::Text(String::new()));
     assert_eq!(
         voice.media,

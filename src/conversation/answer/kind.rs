@@ -88,7 +88,7 @@ impl Kind {
             Meaning::Clock(ClockSaid::People { .. }) => Kind::Here,
             Meaning::Settled { .. } => Kind::Paid,
             Meaning::Again { .. } => Kind::Quote,
-            Meaning::Shift { .. } => Kind::Plan,
+            Meaning::Shift { .. } | Meaning::Order { .. } => Kind::Plan,
             Meaning::Members(_) => Kind::Set,
             Meaning::Finish(_) => Kind::Finish,
             Meaning::Won { .. } => Kind::Won,

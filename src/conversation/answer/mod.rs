@@ -11,11 +11,11 @@ mod solved;
 pub use attachment::{Attachment, Cell, Table, Workbook};
 pub use guided::{DatesShown, GuideSays, GuideShown, HowShown, ToolShown, WhenShown};
 pub use kind::Kind;
-pub use picture::{MinutesPicture, Picture};
+pub use picture::{MinutesPicture, Picture, ReportPicture, Step};
 pub use refused::{Refused, What};
 pub use season::{
-    DaysShown, DueRow, DueShown, ForgottenShown, LastShown, PaysShown, Reason, ReminderShown, ReportShown, ShiftShown,
-    Verdict, WinShown,
+    DaysShown, DueRow, DueShown, ForgottenShown, KeptShown, LastShown, PaysShown, Reason, ReminderShown, ReportShown,
+    ShiftShown, Verdict, WinShown,
 };
 pub use solved::{QuotePrice, SolveSum, Solved, Supposed};
 
@@ -128,6 +128,13 @@ pub enum Part {
         /// False: not any more.
         show: bool,
     },
+    /// Who of the crew may make quotes now.
+    QuotingAllowed {
+        /// Who; `None`: the whole crew.
+        name: Option<String>,
+        /// False: not any more.
+        allow: bool,
+    },
     /// Nobody in the book is called that.
     NobodyOfThatName {
         /// The name.
@@ -218,6 +225,8 @@ pub enum Part {
     },
     /// A caution that matters for the work.
     Caution(Caution),
+    /// Photos and files kept with a place; they go with the answer.
+    Kept(KeptShown),
     /// Something that goes with the answer.
     Attachment(Attachment),
 }
@@ -455,6 +464,8 @@ pub enum JobNews {
     Planned {
         /// The time of day was said, now or before.
         time_said: bool,
+        /// So many days later than it was planned, or earlier below zero, when it was said so.
+        later: Option<i32>,
     },
     /// Money came in.
     Paid {

@@ -1,10 +1,11 @@
 //! A picture that goes with an answer, as the values that it is drawn from; drawing is done elsewhere.
 
+use chrono::NaiveDate;
 use chrono_tz::Tz;
 use rust_decimal::Decimal;
 
 use crate::{
-    journal::{CoursePoint, TimedFrom},
+    journal::{CoursePoint, Report, Sums, TimedFrom},
     units::{Timestamp, Unit},
 };
 
@@ -13,6 +14,36 @@ use crate::{
 pub enum Picture {
     /// The minutes of one kind and size over time.
     Minutes(Box<MinutesPicture>),
+    /// What a stretch of time came to.
+    Report(Box<ReportPicture>),
+}
+
+/// What a stretch of time came to: its course, and the work that made it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReportPicture {
+    /// First day.
+    pub from: NaiveDate,
+    /// Last day.
+    pub to: NaiveDate,
+    /// The sums.
+    pub report: Report,
+    /// The account's rate.
+    pub rate: Decimal,
+    /// How long each part of the course is.
+    pub step: Step,
+    /// The course: the first day of each part, and what it came to. Never empty.
+    pub course: Vec<(NaiveDate, Sums)>,
+}
+
+/// How long the parts of a course are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Step {
+    /// A day.
+    Day,
+    /// Seven days.
+    Week,
+    /// A month of the calendar.
+    Month,
 }
 
 /// The minutes of one kind and size: what was measured, and what was believed after each.
@@ -46,7 +77,10 @@ impl MinutesPicture {
 impl Picture {
     /// A file name for it, without an ending: letters, digits and hyphens.
     pub fn name(&self) -> String {
-        let Picture::Minutes(shown) = self;
+        let shown = match self {
+            Picture::Minutes(shown) => shown,
+            Picture::Report(shown) => return format!("report-{}-to-{}", shown.from, shown.to),
+        };
         let words = [Some(shown.service.as_str()), shown.size.as_deref(), Some("minutes")];
         let words: Vec<&str> = words.into_iter().flatten().collect();
         let plain = |letter: char| {

@@ -95,6 +95,8 @@ pub enum Refused {
     Pricing(pricing::Refusal),
     /// A day that is not in the calendar.
     NoSuchDay,
+    /// Days later than a day that was never fixed.
+    NoDayYet,
     /// A time of day that is ahead, or before the work began.
     TimeDoesNotFit(NaiveTime),
     /// A break that would begin before the work or end before it begins.

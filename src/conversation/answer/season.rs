@@ -8,7 +8,7 @@ use crate::{
     conversation::ask::Counted,
     journal::{QuoteEntry, Report, Sums, WinShare},
     pricing,
-    units::{Money, QuoteNo},
+    units::{FileId, Money, QuoteNo},
 };
 
 /// The last job at a place, and what the same would cost today.
@@ -24,8 +24,21 @@ pub struct LastShown {
     pub today: Option<pricing::Quote>,
     /// Words kept with the place.
     pub notes: Vec<String>,
+    /// How many photos and files are kept there.
+    pub files: usize,
     /// The reader may see prices.
     pub prices: bool,
+}
+
+/// Photos and files kept with a place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KeptShown {
+    /// Where.
+    pub place: Option<String>,
+    /// How many there are.
+    pub count: usize,
+    /// The newest of them, oldest first; they go with the answer.
+    pub files: Vec<FileId>,
 }
 
 /// What was counted of a list of places that are due.
@@ -35,6 +48,8 @@ pub struct DueShown {
     pub rows: Vec<DueRow>,
     /// How many there are.
     pub count: usize,
+    /// The first and last day of the time that was asked about.
+    pub time: Option<(NaiveDate, NaiveDate)>,
 }
 
 /// A place that is due again.
@@ -61,6 +76,8 @@ pub struct DaysShown {
     pub to: NaiveDate,
     /// The jobs, in the order that they are driven to.
     pub jobs: Vec<QuoteEntry>,
+    /// Only what is not done was asked for.
+    pub left: bool,
     /// The account's time zone.
     pub zone: Tz,
     /// The reader may see prices.

@@ -267,12 +267,8 @@ fn ask_where(desk: &mut Desk<'_>, plant: &Plant, name: &str, day: Option<MonthDa
     };
     let slot = desk.slot(Item::Whole, hole);
     let ask = Ask::value(slot, question, Expecting::Nothing);
-    desk.record(Event::QuestionAsked(ask.to_open(
-        &again,
-        Expecting::Nothing,
-        0,
-        Vec::new(),
-    )));
+    let open = ask.to_open(&again, desk.said_at(), Expecting::Nothing, 0, Vec::new());
+    desk.record(Event::QuestionAsked(open));
     desk.say(Part::Ask(ask));
 }
 

@@ -7,6 +7,7 @@
 mod axis;
 mod canvas;
 mod minutes;
+mod report;
 
 use std::sync::{Arc, LazyLock};
 
@@ -48,6 +49,7 @@ pub enum Error {
 pub fn svg(picture: &Picture) -> String {
     match picture {
         Picture::Minutes(shown) => minutes::svg(shown),
+        Picture::Report(shown) => report::svg(shown),
     }
 }
 

@@ -6,8 +6,8 @@ use rust_decimal::Decimal;
 
 use super::{HEIGHT, WIDTH, axis, png, svg};
 use crate::{
-    conversation::{MinutesPicture, Picture},
-    journal::{CoursePoint, TimedFrom},
+    conversation::{MinutesPicture, Picture, ReportPicture, Step},
+    journal::{CoursePoint, Report, Slice, Sums, TimedFrom},
     units::{Timestamp, Unit},
 };
 
@@ -113,4 +113,67 @@ fn marks_are_round_and_reach_the_highest() {
         assert_eq!(found.len(), marks.len(), "{most}: {found:?}");
         assert!(found.iter().zip(&marks).all(|(a, b)| (a - b).abs() < 1e-9), "{found:?}");
     }
+}
+
+fn sums(jobs: u32, dollars: i64, man_minutes: i64) -> Sums {
+    Sums {
+        jobs,
+        revenue: Decimal::from(dollars),
+        earned: Decimal::from(dollars),
+        man_minutes: Decimal::from(man_minutes),
+        ..Sums::default()
+    }
+}
+
+fn report(parts: &[i64], kinds: &[(&str, i64, i64)]) -> Picture {
+    let day = |text: &str| text.parse().expect("a day");
+    let slice = |(name, dollars, minutes): &(&str, i64, i64)| Slice {
+        key: ((*name).to_string(), None),
+        sums: sums(2, *dollars, *minutes),
+    };
+    let all: i64 = parts.iter().sum();
+    let starts = ["2026-01-01", "2026-01-08", "2026-01-15", "2026-01-22", "2026-01-29"];
+    Picture::Report(Box::new(ReportPicture {
+        from: day("2026-01-01"),
+        to: day("2026-01-31"),
+        report: Report {
+            all: sums(9, all, 600),
+            paid: Decimal::ZERO,
+            owed: Decimal::ZERO,
+            quoted: 9,
+            won: 9,
+            lost: 0,
+            by_class: kinds.iter().map(slice).collect(),
+            by_place: Vec::new(),
+            by_crew: Vec::new(),
+        },
+        rate: Decimal::from(120),
+        step: Step::Week,
+        course: starts
+            .into_iter()
+            .map(day)
+            .zip(parts.iter().map(|dollars| sums(1, *dollars, 60)))
+            .collect(),
+    }))
+}
+
+#[test]
+fn a_report_is_drawn_with_its_own_figures() {
+    let shown = report(&[200, 0, 1_000], &[("mow", 600, 240), ("crape </text>", 600, 360)]);
+    let drawn = svg(&shown);
+    for words in [
+        "January 2026",
+        "$1,200 before tax, 9 jobs",
+        "made $120 an hour in 10 man-hours",
+        "$150/h, 2 jobs",
+        "$100/h, 2 jobs",
+        "your rate $120",
+        "Jan 15",
+    ] {
+        assert!(drawn.contains(words), "{words} is not in\n{drawn}");
+    }
+    assert!(drawn.contains("crape &lt;/text&gt;"));
+    assert!(colours(&shown) > 20);
+    assert_eq!(shown.name(), "report-2026-01-01-to-2026-01-31");
+    assert!(colours(&report(&[0], &[])) > 5, "nothing came in");
 }

@@ -10,11 +10,11 @@ use crate::{
         event::{DoneLine, Event, JobFinished},
     },
     pricing::Sheet,
-    units::{FileId, InboundId, Money, QuoteNo},
+    units::{FileId, InboundId, MemberId, Money, QuoteNo},
 };
 
 /// The kinds that this program writes.
-pub(super) const KINDS: [&str; 38] = [
+pub(super) const KINDS: [&str; 39] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -49,6 +49,7 @@ pub(super) const KINDS: [&str; 38] = [
     "calendar_opened",
     "calendar_shut",
     "prices_shown",
+    "quoting_allowed",
     "place_caution_kept",
     "caution_given",
     "guide_shown",
@@ -114,7 +115,10 @@ pub(super) fn write(event: &Event) -> (&'static str, Written) {
         Event::QuestionClosed => ("question_closed", new()),
         Event::ServiceMentioned { service } => ("service_mentioned", new().put("service", service)),
         Event::QuoteShown { no } => ("quote_shown", of(no)),
-        Event::CalendarOpened { .. } | Event::CalendarShut | Event::PricesShown { .. } => write_readers(event),
+        Event::CalendarOpened { .. }
+        | Event::CalendarShut { .. }
+        | Event::PricesShown { .. }
+        | Event::QuotingAllowed { .. } => write_readers(event),
         Event::PlaceCautionKept { .. } | Event::CautionGiven { .. } | Event::GuideShown { .. } => write_guide(event),
         Event::Undone { causes } => ("undone", new().nest("causes", printed(causes))),
         Event::Unknown { payload, .. } => ("unknown", new().put("payload", payload)),
@@ -295,7 +299,14 @@ fn write_readers(event: &Event) -> (&'static str, Written) {
             let written = new().put_some("name", name.as_ref());
             ("prices_shown", written.flag("show", *show))
         }
-        Event::CalendarShut => ("calendar_shut", new()),
+        Event::QuotingAllowed { name, allow } => {
+            let written = new().put_some("name", name.as_ref());
+            ("quoting_allowed", written.flag("allow", *allow))
+        }
+        Event::CalendarShut { member } => {
+            let member = member.map(MemberId::get);
+            ("calendar_shut", new().put_some("member", member))
+        }
         other => write(other),
     }
 }
@@ -306,10 +317,16 @@ fn read_house(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
         "calendar_opened" => Event::CalendarOpened {
             hash: form.text("hash")?,
         },
-        "calendar_shut" => Event::CalendarShut,
+        "calendar_shut" => Event::CalendarShut {
+            member: form.maybe("member")?.map(MemberId::new),
+        },
         "prices_shown" => Event::PricesShown {
             name: form.maybe_string("name")?,
             show: form.flag("show"),
+        },
+        "quoting_allowed" => Event::QuotingAllowed {
+            name: form.maybe_string("name")?,
+            allow: form.flag("allow"),
         },
         "place_caution_kept" => Event::PlaceCautionKept {
             place: form.text("place")?,

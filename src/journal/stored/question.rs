@@ -43,6 +43,7 @@ pub(super) fn write(question: &OpenQuestion) -> Written {
         .nest("slot", write_slot(question.slot).into_value())
         .list("choices", &question.choices, write_fill)
         .put("expecting", expecting_text(question.expecting))
+        .put_some("said_at", question.said_at)
 }
 
 pub(super) fn read(form: Form<'_>) -> Result<OpenQuestion, Error> {
@@ -59,6 +60,7 @@ pub(super) fn read(form: Form<'_>) -> Result<OpenQuestion, Error> {
         slot: read_slot(form.inner("slot")?)?,
         choices: form.list("choices", read_fill)?,
         expecting: read_expecting(form, "expecting")?,
+        said_at: form.maybe("said_at")?,
     })
 }
 

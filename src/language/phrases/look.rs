@@ -3,7 +3,7 @@
 use rust_decimal::prelude::ToPrimitive;
 
 use super::{Phrase, Row, class, number, place, when, whole};
-use crate::language::meaning::{AnswerSaid, Doubt, Look, Meaning};
+use crate::language::meaning::{AnswerSaid, DaySaid, Doubt, Look, Meaning};
 use crate::language::pattern::Cap;
 use crate::language::rules::day;
 use crate::language::words::Words;
@@ -27,9 +27,8 @@ fn period(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
         Cap::Text(from, to) if to > from => Some((*from, *to)),
         _ => None,
     })?;
-    let (said, end) = day::period(words, from)?;
-    let tail_is_stop = (end..to).all(|at| words.sign(at, '?') || words.sign(at, '.') || words.sign(at, '!'));
-    tail_is_stop.then(|| look(Look::Period(said))).flatten()
+    let (said, drawn) = super::season::stretch_in(words, from, to)?;
+    look(if drawn { Look::Picture(said) } else { Look::Period(said) })
 }
 
 fn day_list(caps: &[Cap]) -> Option<Phrase> {
@@ -74,8 +73,26 @@ pub(super) const ROWS: &[Row] = &[
     (
         "look: a period",
         7,
-        "(how was | how is | hows | (how did | howd) ([i we] (do | make out))? | how were | show me | report for | report | (what did | how much did) [i we] make) #rest",
+        "(how was | how is | hows | hows it going | (how did | howd) ([i we] (do | make out))? | how were | show me | report for | report | (what did | how much did) [i we] make) #rest",
         period,
+    ),
+    (
+        "look: a period",
+        8,
+        "(what did (we | i) (do | get done | make | earn | bring in | take in) | what have (we | i) (done | made) | how (did | have) (we | i) (do | done) | how are (we | i) doing | how much did (we | i) (make | earn | bring in | take in | do) | how much have (we | i) (made | done) | how much (money)? came in | what came in | how many jobs did (we | i) do | what was done | revenue | income | earnings | totals | the numbers | my numbers | numbers | recap | sum up) (so far)? (, | :)? #rest",
+        period,
+    ),
+    (
+        "look: photos",
+        8,
+        "(show | show me | see | send | send me | get | what | any)? (the | all | my)? (photos | photo | pictures | pics | images | files) (do we have | are there)? (kept)? (of | from | for)? #place",
+        |c, _| look(Look::Photos(Some(place(c)?))),
+    ),
+    (
+        "look: photos",
+        7,
+        "(show | show me | see | send | send me)? (the | all | my)? (photos | pictures | pics) (again | here)?",
+        |_, _| look(Look::Photos(None)),
     ),
     (
         "look: a period",
@@ -92,8 +109,14 @@ pub(super) const ROWS: &[Row] = &[
     (
         "look: who is due",
         7,
-        "(who | whos | who is | anyone | anybody) (is)? (due | coming due | up next) (again | now | this month | this season)?",
-        |_, _| look(Look::Due),
+        "(who | whos | who is | anyone | anybody) (is)? (due | coming due | up next) (again | now | this season)?",
+        |_, _| look(Look::Due(None)),
+    ),
+    (
+        "look: who is due in a time",
+        8,
+        "(who | whos | who is | anyone | anybody | which places | places) (are | is)? (due | coming due | up | up next | coming up) (again)? (, | :)? #rest",
+        |c, w| look(Look::Due(Some(super::season::stretch_of(c, w)?))),
     ),
     (
         "look: owed",
@@ -142,6 +165,21 @@ pub(super) const ROWS: &[Row] = &[
         3,
         "(whats | what is | whats on | what do i have | what have i got | what do we have | schedule | jobs | list)? (on | for)? #when",
         |c, _| day_list(c),
+    ),
+    (
+        "look: what is left",
+        8,
+        "(whats | what is | whats still | what is still | what do we (still)? have | what do i (still)? have | what have (i | we) (still)? got | who is | whos | anything | jobs | stops | how many (jobs | stops)? (are)?) (still)? left (to do | to go)?",
+        |_, _| look(Look::Left(DaySaid::InDays(0))),
+    ),
+    (
+        "look: what is left of a day",
+        16,
+        "(whats | what is | whats still | what is still | what do we (still)? have | what do i (still)? have | what have (i | we) (still)? got | who is | whos | anything | jobs | stops | how many (jobs | stops)? (are)?) (still)? left (to do | to go)? (for | on)? #when",
+        |c, _| {
+            let said = when(c).filter(|said| said.minute_of_day.is_none())?;
+            look(Look::Left(said.day?))
+        },
     ),
     (
         "look: the quote",

@@ -151,6 +151,10 @@ pub(super) enum Topic {
     Settled,
     /// `again`, `same as last time`.
     Again,
+    /// `Sam can see prices`; false: cannot.
+    Sees(bool),
+    /// `Sam can quote`; false: cannot.
+    Quotes(bool),
     /// `payment reminder`.
     Reminder,
 }

@@ -4,7 +4,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::{Cue, Phrase, Row, Topic, minutes, number, text, whole};
 use crate::language::meaning::{
-    ClockSaid, FileOf, FileSaid, Look, Meaning, MembersSaid, PeopleSaid, PeriodSaid, WhenSaid,
+    ClockSaid, DaySaid, FileOf, FileSaid, Look, Meaning, MembersSaid, PeopleSaid, PeriodSaid, Turn, WhenSaid,
 };
 use crate::language::pattern::Cap;
 use crate::language::rules::day;
@@ -93,13 +93,71 @@ fn unanswered(caps: &[Cap]) -> Option<Phrase> {
 
 /// The stretch of the calendar that words name, and nothing else.
 fn period_in(words: &Words<'_>, from: usize, to: usize) -> Option<PeriodSaid> {
+    let (said, drawn) = stretch_in(words, from, to)?;
+    (!drawn).then_some(said)
+}
+
+/// The stretch of the calendar that words name, and whether they want it drawn.
+pub(super) fn stretch_in(words: &Words<'_>, from: usize, to: usize) -> Option<(PeriodSaid, bool)> {
     let mut start = from;
-    while words.one_of(start, &["for", "of", "in", "from"]) && start < to {
+    while words.one_of(start, &["for", "of", "in", "from", "on", "over", "the"]) && start < to {
         start += 1;
     }
-    let (said, end) = day::period(words, start)?;
+    let (said, mut end) = day::period(words, start)?;
+    if words.one_of(end, &["so"]) && words.one_of(end + 1, &["far"]) {
+        end += 2;
+    }
+    let led = words.one_of(end, &["as", "in", "with"]);
+    let at = end + usize::from(led) + usize::from(led && words.one_of(end + 1, &["a"]));
+    let drawn = led && words.one_of(at, &["picture", "pictures", "chart", "graph", "plot", "png"]);
+    let end = if drawn { at + 1 } else { end };
     let stops = |at: usize| words.sign(at, '?') || words.sign(at, '.') || words.sign(at, '!');
-    (end..to).all(stops).then_some(said)
+    (end..to).all(stops).then_some((said, drawn))
+}
+
+/// The stretch of the calendar that the last words name.
+pub(super) fn stretch_of(caps: &[Cap], words: &Words<'_>) -> Option<PeriodSaid> {
+    let rest = caps.iter().find_map(|cap| match cap {
+        Cap::Text(from, to) if to > from => Some((*from, *to)),
+        _ => None,
+    });
+    rest.and_then(|(from, to)| period_in(words, from, to))
+}
+
+/// `back a day`, `up two weeks`: days of so many each, later or, with a sign, earlier than was planned.
+fn later(caps: &[Cap], days: i32) -> Option<Phrase> {
+    let count = match number(caps) {
+        Some(count) => count.to_i32().filter(|count| (1..=365).contains(count))?,
+        None => 1,
+    };
+    whole(Meaning::Plan {
+        place: super::place(caps),
+        when: WhenSaid {
+            day: Some(DaySaid::Later(count.checked_mul(days)?)),
+            minute_of_day: None,
+        },
+        moved: true,
+    })
+}
+
+/// Places in the order of a day.
+fn order(caps: &[Cap], turn: Turn) -> Option<Phrase> {
+    let places: Vec<_> = caps
+        .iter()
+        .filter_map(|cap| match cap {
+            Cap::Place(place) => Some(place.clone()),
+            _ => None,
+        })
+        .collect();
+    let when = super::when(caps);
+    if places.is_empty() || when.is_some_and(|when| when.minute_of_day.is_some()) {
+        return None;
+    }
+    whole(Meaning::Order {
+        places,
+        turn,
+        day: when.and_then(|when| when.day),
+    })
 }
 
 fn file(caps: &[Cap], words: &Words<'_>, of: FileOf, csv: bool) -> Option<Phrase> {
@@ -258,13 +316,110 @@ pub(super) const ROWS: &[Row] = &[
         "look: who is due",
         7,
         "(whos due | who should i call | who do i call | whos up again | who needs us again | whos coming up | who was it this time last year)",
-        |_, _| whole(Meaning::Look(Look::Due)),
+        |_, _| whole(Meaning::Look(Look::Due(None))),
     ),
     (
         "plan: a whole day",
         7,
         "(push | move | shift | bump | slide) (everything | all | all jobs | the jobs | it all)? (on | from)? #when (to | over to)? #when",
         |c, _| shift(c),
+    ),
+    (
+        "plan: days later",
+        9,
+        "(push | move | bump | slide | shift | delay | postpone | put off | set) (it | that | the job | them | this one | that one | #place)? (back | off | out | by)? (by)? (a | one | another | #num) (of)? (more)? (day | days) (back | later | out)?",
+        |c, _| later(c, 1),
+    ),
+    (
+        "plan: weeks later",
+        9,
+        "(push | move | bump | slide | shift | delay | postpone | put off | set) (it | that | the job | them | this one | that one | #place)? (back | off | out | by)? (by)? (a | one | another | #num) (of)? (more)? (week | weeks) (back | later | out)?",
+        |c, _| later(c, 7),
+    ),
+    (
+        "plan: days earlier",
+        10,
+        "(push | move | bump | slide | shift | pull | bring) (it | that | the job | them | this one | that one | #place)? (up | forward | in | ahead) (by)? (a | one | #num) (day | days)",
+        |c, _| later(c, -1),
+    ),
+    (
+        "plan: days earlier",
+        10,
+        "(push | move | bump | slide | shift | pull | bring) (it | that | the job | them | this one | that one | #place)? (up | forward | by)? (a | one | #num) (day | days) (earlier | sooner | ahead | forward | up)",
+        |c, _| later(c, -1),
+    ),
+    (
+        "plan: weeks earlier",
+        10,
+        "(push | move | bump | slide | shift | pull | bring) (it | that | the job | them | this one | that one | #place)? (up | forward | in | ahead) (by)? (a | one | #num) (week | weeks)",
+        |c, _| later(c, -7),
+    ),
+    (
+        "plan: first of a day",
+        8,
+        "(do | start with | start off with | start off at | begin with | go to | hit | put | make | take)? #place (goes | is | comes)? first (thing)?",
+        |c, _| order(c, Turn::First),
+    ),
+    (
+        "plan: first of a day",
+        16,
+        "(do | start with | start off with | start off at | begin with | go to | hit | put | make | take)? #place (goes | is | comes)? first (thing)? (on)? #when",
+        |c, _| order(c, Turn::First),
+    ),
+    (
+        "plan: first of a day",
+        8,
+        "(start with | start off with | start off at | begin with) #place",
+        |c, _| order(c, Turn::First),
+    ),
+    (
+        "plan: first of a day",
+        16,
+        "(start with | start off with | start off at | begin with) #place (on)? #when",
+        |c, _| order(c, Turn::First),
+    ),
+    (
+        "plan: last of a day",
+        8,
+        "(do | put | leave | save | make | take) #place (for)? last",
+        |c, _| order(c, Turn::Last),
+    ),
+    ("plan: last of a day", 3, "#place last", |c, _| order(c, Turn::Last)),
+    ("plan: last of a day", 16, "#place last on #when", |c, _| {
+        order(c, Turn::Last)
+    }),
+    ("plan: last of a day", 8, "#place (goes | is | comes) last", |c, _| {
+        order(c, Turn::Last)
+    }),
+    (
+        "plan: before another",
+        8,
+        "(do | put | hit | make | take | go to)? #place before #place",
+        |c, _| order(c, Turn::Before),
+    ),
+    (
+        "plan: before another",
+        16,
+        "(do | put | hit | make | take | go to)? #place before #place (on)? #when",
+        |c, _| order(c, Turn::Before),
+    ),
+    (
+        "plan: one after the other",
+        8,
+        "(do | the order is | first)? :? #place ,? (and)? then #place (,? (and)? then #place)? (,? (and)? then #place)? (,? (and)? then #place)?",
+        |c, _| order(c, Turn::First),
+    ),
+    (
+        "plan: one after the other",
+        16,
+        "(do | the order is | first)? :? #place ,? (and)? then #place (,? (and)? then #place)? (,? (and)? then #place)? (,? (and)? then #place)? (on)? #when",
+        |c, _| order(c, Turn::First),
+    ),
+    (
+        "look: a picture of a time",
+        9,
+        "(picture | pictures | plot | chart | graph | draw | draw me | drawing | (show | send | give | make | get) (me)? (a | the) (picture | chart | graph | plot)) (of | for)? (how)? #rest",
+        |c, w| whole(Meaning::Look(Look::Picture(stretch_of(c, w)?))),
     ),
     (
         "file: jobs",
@@ -314,6 +469,77 @@ pub(super) const ROWS: &[Row] = &[
         "(crew | the crew | my crew | they) (cannot | cant | can not | may not | should not | shouldnt | dont) see (the)? (prices | money | dollars)",
         |c, w| prices(c, w, false),
     ),
+    (
+        "members: one sees prices",
+        6,
+        "(can | may | should) see (the)? (prices | money | dollars) (too | now)?",
+        |_, _| about(Topic::Sees(true)),
+    ),
+    (
+        "members: one sees no prices",
+        7,
+        "(cannot | cant | can not | may not | should not | shouldnt | does not | doesnt) see (the)? (prices | money | dollars) (any more | anymore)?",
+        |_, _| about(Topic::Sees(false)),
+    ),
+    (
+        "members: the crew quotes",
+        8,
+        "(crew | the crew | my crew | they | everybody | everyone) (can | may) (quote | give quotes | give prices | make quotes | price jobs | do quotes) (too | now)?",
+        |_, _| {
+            whole(Meaning::Members(MembersSaid::Quoting {
+                name: None,
+                allow: true,
+            }))
+        },
+    ),
+    (
+        "members: the crew quotes nothing",
+        9,
+        "(crew | the crew | my crew | they | everybody | everyone) (cannot | cant | can not | may not | should not | shouldnt | dont) (quote | give quotes | give prices | make quotes | price jobs | do quotes) (any more | anymore)?",
+        |_, _| {
+            whole(Meaning::Members(MembersSaid::Quoting {
+                name: None,
+                allow: false,
+            }))
+        },
+    ),
+    (
+        "members: one quotes",
+        6,
+        "(can | may) (quote | give quotes | give prices | make quotes | price jobs | do quotes) (too | now)?",
+        |_, _| about(Topic::Quotes(true)),
+    ),
+    (
+        "members: one quotes nothing",
+        7,
+        "(cannot | cant | can not | may not | should not | shouldnt | does not | doesnt) (quote | give quotes | give prices | make quotes | price jobs | do quotes) (any more | anymore)?",
+        |_, _| about(Topic::Quotes(false)),
+    ),
+    ("members: one quotes", 8, "(let | allow) #rest", |c, w| {
+        let said = text(c, w)?;
+        let said = said.trim_end_matches(['.', '!']).trim();
+        let name = [
+            "to give quotes",
+            "to make quotes",
+            "to quote",
+            "give quotes",
+            "make quotes",
+            "quote",
+        ]
+        .into_iter()
+        .find_map(|end| said.strip_suffix(end)?.strip_suffix(' '))?
+        .trim();
+        let crew = matches!(name.to_lowercase().as_str(), "crew" | "the crew" | "my crew" | "them");
+        let one_word = !name.is_empty() && !name.contains(' ');
+        (crew || one_word)
+            .then(|| {
+                whole(Meaning::Members(MembersSaid::Quoting {
+                    name: (!crew).then(|| name.to_string()),
+                    allow: true,
+                }))
+            })
+            .flatten()
+    }),
     ("members: prices", 8, "show (the)? (prices | money) to #rest", |c, w| {
         prices(c, w, true)
     }),

@@ -353,16 +353,16 @@ pub(in crate::language) fn period(words: &Words<'_>, at: usize) -> Option<(Perio
     let (back, start) = match () {
         () if words.one_of(at, &["this", "the"]) => (0, at + 1),
         () if words.one_of(at, &["last", "past"]) => (1, at + 1),
-        () if words.spelled(at, "next") && words.spelled(at + 1, "week") => (-1, at + 1),
+        () if words.spelled(at, "next") && words.one_of(at + 1, &["week", "month", "season", "year"]) => (-1, at + 1),
         () => (0, at),
     };
     if words.one_of(start, &["week", "weeks"]) && start > at {
         return Some((PeriodSaid::Week(-back), start + 1));
     }
     if words.spelled(start, "month") && start > at {
-        return Some((PeriodSaid::MonthsAgo(back.unsigned_abs()), start + 1));
+        return Some((PeriodSaid::MonthsAgo(back), start + 1));
     }
-    if words.spelled(start, "season") {
+    if words.spelled(start, "season") || (words.spelled(start, "year") && start > at) {
         return Some((PeriodSaid::Season(-back), start + 1));
     }
     if let Some(month) = words.value(start, Class::MONTH).and_then(|m| u8::try_from(m).ok()) {

@@ -111,6 +111,7 @@ async function send(item) {
   body.set("text", item.text);
   body.set("key", item.key);
   body.set("form", token());
+  body.set("waited", String(Math.max(0, Math.round((Date.now() - item.at) / 1000))));
   for (const file of item.files) body.append("file", file.blob, file.name);
   let answer;
   try {

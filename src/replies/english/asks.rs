@@ -52,6 +52,7 @@ pub(in crate::replies) fn question(question: &Question) -> String {
         Question::WhichPlace(words) => format!("Which place is \"{words}\"?"),
         Question::WhichQuote => "Which one?".to_string(),
         Question::NoQuote => "There is no quote to go with that yet. What did you count, and where?".to_string(),
+        Question::NotPlanned(place) => not_planned(place),
         Question::NoQuoteAt(place) => format!("I have nothing open at {place}. Which place or quote do you mean?"),
         Question::NoSuchQuote(_)
         | Question::NotThatQuote(_)
@@ -96,6 +97,10 @@ pub(in crate::replies) fn question(question: &Question) -> String {
         Question::WhichFigure(counted) => format!("How many minutes for {}?", spoken(counted)),
         Question::WhichDay => "Which day, and at what time?".to_string(),
     }
+}
+
+fn not_planned(place: &str) -> String {
+    format!("Nothing is planned at {place} that day. Say a day first, like \"{place} on friday\".")
 }
 
 /// A question about jobs, days and money that came in.

@@ -26,9 +26,12 @@ pub(super) fn job(shown: &JobShown) -> String {
             let reason = reason.as_ref().map(|reason| format!(" ({reason})")).unwrap_or_default();
             format!("Lost: {name}{at}{reason}.")
         }
-        JobNews::Planned { time_said } => {
+        JobNews::Planned { time_said, later } => {
             let hint = if *time_said { "" } else { " Say a time to change it." };
-            format!("{name}:{}{hint}", planned(shown))
+            let by = later
+                .map(|days| format!("{}, now ", later_by(days)))
+                .unwrap_or_default();
+            format!("{name}: {by}{}{hint}", planned(shown).trim_start())
         }
         JobNews::Paid { amount, method } => paid(shown, &name, *amount, method.as_deref()),
         JobNews::Settled(amount) if amount.is_zero() => format!("{name}: nothing was open."),
@@ -70,6 +73,19 @@ fn people(crew: u32) -> String {
     match crew {
         1 => "1 person".to_string(),
         people => format!("{people} people"),
+    }
+}
+
+/// `2 days later`, `a week earlier`.
+fn later_by(days: i32) -> String {
+    let (count, unit) = match days.unsigned_abs() {
+        days if days % 7 == 0 => (days / 7, "week"),
+        days => (days, "day"),
+    };
+    let way = if days < 0 { "earlier" } else { "later" };
+    match count {
+        1 => format!("a {unit} {way}"),
+        count => format!("{count} {unit}s {way}"),
     }
 }
 

@@ -25,7 +25,7 @@ pub(super) use guide::{out_of_season, verdict_code};
 pub(super) use house::{
     answers_again, cannot_take, connected, edited, not_fetched, question_closed, silenced, too_large, too_long,
 };
-pub(super) use season::reminder_text as reminder;
+pub(super) use season::{forgotten, reminder_text as reminder};
 
 use self::words::{capital, clipped, joined, money, rate};
 use crate::conversation::{Answer, Attachment, Kind, Part, Picture, TakenBack, UndoneShown};
@@ -34,8 +34,11 @@ use crate::conversation::{Answer, Attachment, Kind, Part, Picture, TakenBack, Un
 pub(super) fn answer(answer: &Answer) -> String {
     let mut text = String::new();
     let mut set_before = false;
+    let file_made = answer.parts.iter().any(|part| matches!(part, Part::FileMade { .. }));
     for shown in &answer.parts {
-        let words = part(shown);
+        // A file that was asked for is told of already.
+        let told = file_made && matches!(shown, Part::Attachment(Attachment::Table(_)));
+        let words = if told { String::new() } else { part(shown) };
         let set = matches!(shown, Part::Set(_));
         if !text.is_empty() && !words.is_empty() {
             // Figures set in one breath are said back in one line.
@@ -88,10 +91,7 @@ fn part(part: &Part) -> String {
         Part::Misfit => "That does not answer what I asked.".to_string(),
         Part::LetGo(text) => format!("(I let \"{}\" go.)", clipped(text)),
         Part::Refused(refused) => settings::refused(refused),
-        Part::NotUsed(words) => {
-            let quoted: Vec<String> = words.iter().map(|words| format!("\"{}\"", clipped(words))).collect();
-            format!("I did not use: {}.", joined(&quoted))
-        }
+        Part::NotUsed(words) => not_used(words),
         Part::House(shown) => house::house(shown),
         Part::Menu => menu(),
         Part::NotYet(kind) => not_yet(*kind),
@@ -111,9 +111,11 @@ fn part(part: &Part) -> String {
             format!("All {} rows are in the file {}.", table.rows.len(), table.name)
         }
         Part::Attachment(Attachment::Workbook(_)) => String::new(),
+        Part::Kept(shown) => season::kept(shown),
         Part::Calendar { path, base } => season::calendar(path.as_deref(), base.as_deref()),
         Part::OwnersOnly => "That is the owner's: prices, quotes and the book's figures.".to_string(),
         Part::PricesShown { name, show } => prices_shown(name.as_deref(), *show),
+        Part::QuotingAllowed { name, allow } => quoting_allowed(name.as_deref(), *allow),
         Part::NobodyOfThatName { name, known } => {
             format!("Nobody here is called {}. There is {}.", clipped(name), joined(known))
         }
@@ -124,9 +126,19 @@ fn part(part: &Part) -> String {
     }
 }
 
+fn not_used(words: &[String]) -> String {
+    let quoted: Vec<String> = words.iter().map(|words| format!("\"{}\"", clipped(words))).collect();
+    format!("I did not use: {}.", joined(&quoted))
+}
+
 /// What a picture shows.
 fn pictured(picture: &Picture) -> String {
-    let Picture::Minutes(shown) = picture;
+    let shown = match picture {
+        Picture::Minutes(shown) => shown,
+        Picture::Report(_) => {
+            return "Drawn: what came in over that time, and what each kind of work made.".to_string();
+        }
+    };
     let left_out = match shown.left_out {
         0 => String::new(),
         left_out => format!(" The {left_out} before that are left out."),
@@ -176,6 +188,15 @@ fn prices_shown(name: Option<&str>, show: bool) -> String {
         "does not see prices"
     };
     format!("{who} {may}.")
+}
+
+fn quoting_allowed(name: Option<&str>, allow: bool) -> String {
+    let who = name.unwrap_or("The crew");
+    if allow {
+        format!("{who} may make and change quotes now, and sees prices. Rates, payments and reports stay yours.")
+    } else {
+        format!("{who} makes no quotes.")
+    }
 }
 
 fn menu() -> String {

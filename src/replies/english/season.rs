@@ -6,8 +6,8 @@ use rust_decimal::Decimal;
 use super::words::{class, clipped, clock, joined, money, number, rate_made, spoken, sum};
 use crate::{
     conversation::{
-        DaysShown, DueShown, ForgottenShown, LastShown, PaysShown, Reason, ReminderShown, ReportShown, ShiftShown,
-        Verdict, WinShown,
+        DaysShown, DueShown, ForgottenShown, KeptShown, LastShown, PaysShown, Reason, ReminderShown, ReportShown,
+        ShiftShown, Verdict, WinShown,
     },
     journal::{Event, Level, QuoteEntry, Slice, Status, Sums},
     pricing,
@@ -68,7 +68,29 @@ pub(super) fn last_time(shown: &LastShown) -> String {
         let notes: Vec<String> = shown.notes.iter().map(|note| clipped(note)).collect();
         lines.push(format!("Notes: {}.", notes.join("; ")));
     }
+    if shown.files > 0 {
+        lines.push(format!("{} kept: say \"photos at {place}\".", photos(shown.files)));
+    }
     lines.join("\n")
+}
+
+fn photos(count: usize) -> String {
+    if count == 1 {
+        "1 photo or file".to_string()
+    } else {
+        format!("{count} photos and files")
+    }
+}
+
+/// Photos and files kept with a place.
+pub(super) fn kept(shown: &KeptShown) -> String {
+    let place = shown.place.as_deref().map(|place| format!(" at {place}"));
+    let place = place.unwrap_or_default();
+    match (shown.count, shown.files.len()) {
+        (0, _) => format!("No photo or file is kept{place}. Send one, and it is."),
+        (count, sent) if sent < count => format!("{} kept{place}; here are the last {sent}.", photos(count)),
+        (count, _) => format!("{} kept{place}.", photos(count)),
+    }
 }
 
 fn sum_of(priced: &pricing::Quote) -> String {
@@ -85,10 +107,14 @@ fn things(done: &[crate::conversation::Counted]) -> String {
 
 /// Places that are due again.
 pub(super) fn due(shown: &DueShown) -> String {
+    let (when, year_before) = match shown.time {
+        Some((from, to)) => (format!(" {} to {}", date(from), date(to)), "that time"),
+        None => (String::new(), "about this time"),
+    };
     if shown.count == 0 {
-        return "Nobody is due: no job of about this time last year is without a newer quote.".to_string();
+        return format!("Nobody is due{when}: no job of {year_before} last year is without a newer quote.");
     }
-    let mut lines = vec![format!("{} due, done about this time last year:", shown.count)];
+    let mut lines = vec![format!("{} due{when}, done {year_before} last year:", shown.count)];
     for row in &shown.rows {
         let today = match row.today {
             Some(today) => format!("today {}", money(today)),
@@ -122,17 +148,19 @@ pub(super) fn days(shown: &DaysShown) -> String {
         format!("{} to {}", day_of(shown.from), day_of(shown.to))
     };
     if shown.jobs.is_empty() {
-        return format!("Nothing is planned for {span}.");
+        let what = if shown.left { "left" } else { "planned" };
+        return format!("Nothing is {what} for {span}.");
     }
     let total: Decimal = shown.jobs.iter().map(|entry| entry.price().get()).sum();
     let jobs = match shown.jobs.len() {
         1 => "1 job".to_string(),
         several => format!("{several} jobs"),
     };
+    let left = if shown.left { " left" } else { "" };
     let mut lines = vec![if shown.prices {
-        format!("{span}: {jobs}, {}.", sum(total))
+        format!("{span}: {jobs}{left}, {}.", sum(total))
     } else {
-        format!("{span}: {jobs}.")
+        format!("{span}: {jobs}{left}.")
     }];
     let mut last = None;
     for (index, entry) in shown.jobs.iter().enumerate() {
@@ -378,19 +406,19 @@ pub(in crate::replies) fn reminder_text(shown: &ReminderShown) -> String {
         format!(" Thank you for the {} so far.", money(shown.paid))
     };
     format!(
-        "Hello{from}! We finished the work{place}{when}.{part} {} is still open. Could you send it when it \
-         suits you? If it is on its way already, thank you and never mind this note.",
+        "Hello{from}! We finished the work{place}{when}.{part}\n{} is still open. Could you send it when it suits you?\n\
+         If it is on its way already, thank you and never mind this note.",
         money(shown.owed)
     )
 }
 
 /// A clock that has run for too long.
-pub(super) fn forgotten(shown: &ForgottenShown) -> String {
+pub(in crate::replies) fn forgotten(shown: &ForgottenShown) -> String {
     let place = shown
         .place
         .as_deref()
         .map(|place| format!(" at {place}"))
-        .unwrap_or_default();
+        .unwrap_or_else(|| " on the job".to_string());
     format!(
         "By the clock you have been{place} since {}, {}. If not, say when it was done, like \"done at 4:30\".",
         shown.since.format("%a %-I:%M %p"),
@@ -431,6 +459,13 @@ fn fact(event: &Event) -> Option<String> {
         Event::JobFinished(finished) => format!("quote {} is not done", finished.no),
         Event::ExtraBilled { no, .. } => format!("the extra of quote {no} is not billed"),
         Event::NoteKept { .. } => "the note is gone".to_string(),
+        Event::FileKept { .. } => "the photo is not kept there any more".to_string(),
+        Event::PlaceCautionKept { .. } => "the heads-up is gone".to_string(),
+        Event::PricesShown { .. } => "who sees prices is as before".to_string(),
+        Event::QuotingAllowed { .. } => "who quotes is as before".to_string(),
+        Event::CalendarOpened { .. } => "that calendar address is shut".to_string(),
+        Event::CalendarShut { .. } => "the calendar address is open again".to_string(),
+        Event::ClientLinkGiven { no, .. } => format!("the client's page of quote {no} is shut"),
         Event::UnitsTimed { .. } => "those readings are gone".to_string(),
         _ => return None,
     })

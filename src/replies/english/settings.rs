@@ -222,6 +222,7 @@ pub(super) fn refused(refused: &Refused) -> String {
             "That would leave nobody: I have {people} there. Say \"lunch\" to stop the clock, or \"done\". Nothing was \
              changed."
         ),
+        Refused::NoDayYet => "It has no day yet to move from: say one like \"friday at 9\".".to_string(),
         Refused::NoSuchDay => "There is no such day: say one like \"friday at 9\" or \"march 3\".".to_string(),
     }
 }

@@ -153,6 +153,7 @@ impl Messengers {
                 })
                 .collect(),
             answer_to: (!chat.silenced).then_some(chat.id),
+            sent_at: message.incoming.sent_at,
             at: message.received_at,
         };
         let delivery = attend(&self.store, &self.recogniser, delivery).await?;

@@ -8,6 +8,7 @@ mod caller;
 mod inbox;
 mod letters;
 mod news;
+mod nudges;
 mod shown;
 
 use std::{
@@ -16,6 +17,7 @@ use std::{
     time::Duration,
 };
 
+use chrono_tz::Tz;
 use rand::RngExt;
 use tokio::{
     sync::watch,
@@ -63,6 +65,8 @@ pub struct Messengers {
     pub recogniser: Recogniser,
     /// What carries out requests.
     pub caller: Caller,
+    /// The time zone of accounts that have not said their own.
+    pub zone: Tz,
     /// Where Telegram may call us, when it does.
     pub public_url: Option<String>,
     pausing: Arc<Mutex<HashMap<Channel, Timestamp>>>,
@@ -84,6 +88,7 @@ impl Messengers {
             lines,
             recogniser,
             caller: Caller::new()?,
+            zone: Tz::UTC,
             public_url: None,
             pausing: Arc::default(),
         })
@@ -98,6 +103,7 @@ impl Messengers {
             house.recogniser.clone(),
         )?;
         messengers.public_url.clone_from(&house.config.public_url);
+        messengers.zone = house.config.zone;
         Ok(messengers)
     }
 
@@ -166,6 +172,7 @@ pub(super) fn start(house: &House, stopping: &watch::Receiver<bool>) -> anyhow::
     let mut workers = vec![
         tokio::spawn(until_stopped(inbox::work(messengers.clone()), stopping.clone())),
         tokio::spawn(until_stopped(letters::work(messengers.clone()), stopping.clone())),
+        tokio::spawn(until_stopped(nudges::work(messengers.clone()), stopping.clone())),
     ];
     if messengers.lines.telegram.is_some() {
         let news = news::telegram(messengers.clone());

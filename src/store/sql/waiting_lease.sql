@@ -9,4 +9,4 @@ WHERE id IN (
         )
     ORDER BY first.id LIMIT ?3
 )
-RETURNING id, chat_id, channel, external_id, saying, text, callback, media, received_at, attempts
+RETURNING id, chat_id, channel, external_id, saying, text, callback, media, received_at, attempts, sent_at

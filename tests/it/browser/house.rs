@@ -113,6 +113,7 @@ impl Served {
             heard: None,
             media: Vec::new(),
             answer_to: None,
+            sent_at: None,
             at: deps.clock.now(),
         };
         deps.store.take(delivery).await.expect("it is taken");

@@ -80,3 +80,21 @@ fn who_was_here_this_time_last_year_and_not_since_is_due() {
     let due = yard.says("who is due");
     check(&due, &[("due.0.place", "Birch Rd")]);
 }
+
+#[test]
+fn who_is_due_can_be_asked_of_a_month() {
+    let mut yard = last_year();
+    yard.at("2026-01-12 09:00");
+    let due = |answer: &serde_json::Value| -> Vec<String> {
+        let rows = answer["due"].as_array().expect("a list");
+        rows.iter()
+            .map(|row| row["place"].as_str().expect("a place").to_string())
+            .collect()
+    };
+    assert_eq!(due(&yard.says("who's due in february")), ["Birch Rd"]);
+    assert_eq!(due(&yard.says("who is due in june")), ["Cedar Ln"]);
+    assert_eq!(due(&yard.says("who is due this month")), ["Alder Ct"]);
+    assert_eq!(due(&yard.says("who's due next month")), ["Birch Rd"]);
+    yard.says("mow at Birch Rd");
+    assert_eq!(due(&yard.says("who's due next month")), Vec::<String>::new());
+}

@@ -1,8 +1,8 @@
 //! Files for the bookkeeper: the workbook is read back by another crate (`calamine`), and its formulas by hand.
 
-use calamine::{Data, Reader, Xlsx, open_workbook_from_rs};
+use calamine::{Data, DataType, Reader, Xlsx, open_workbook_from_rs};
 use rust_decimal::Decimal;
-use serde_json::Value;
+use serde_json::{Value, json};
 use tallyhand::{
     conversation::{FileWanted, file_of},
     exports,
@@ -10,6 +10,7 @@ use tallyhand::{
 };
 
 use super::yard::{Yard, check};
+use crate::peers;
 
 fn season() -> Yard {
     let mut yard = Yard::new();
@@ -107,5 +108,92 @@ fn a_file_can_be_asked_for_in_a_message() {
             .expect("words")
             .contains("Here is the jobs file"),
         "{answer:#}"
+    );
+}
+
+/// Letters of a column, from 0: A, B, … Z, AA.
+fn letters(column: usize) -> String {
+    let (high, low) = (column / 26, column % 26);
+    let letter = |index: usize| char::from(b'A' + u8::try_from(index).expect("a letter"));
+    match high {
+        0 => letter(low).to_string(),
+        _ => format!("{}{}", letter(high - 1), letter(low)),
+    }
+}
+
+/// What every cell with a formula comes to in a workbook of ours, by sheet and place; `null` for an empty one.
+fn computed(bytes: &[u8]) -> serde_json::Map<String, Value> {
+    let mut book: Xlsx<_> = open_workbook_from_rs(std::io::Cursor::new(bytes.to_vec())).expect("a workbook");
+    let mut found = serde_json::Map::new();
+    for sheet in book.sheet_names() {
+        let values = book.worksheet_range(&sheet).expect("a sheet");
+        let formulas = book.worksheet_formula(&sheet).expect("formulas");
+        let (top, left) = formulas.start().unwrap_or((0, 0));
+        for (row, column, formula) in formulas.cells() {
+            if formula.is_empty() {
+                continue;
+            }
+            let at = (
+                top + u32::try_from(row).expect("a row"),
+                left + u32::try_from(column).expect("a column"),
+            );
+            let value = values.get_value(at).and_then(number);
+            let name = format!("{sheet}!{}{}", letters(at.1 as usize), at.0 + 1);
+            found.insert(name, value.map_or(Value::Null, |value| json!(value)));
+        }
+    }
+    assert!(found.len() > 10, "formulas: {found:?}");
+    found
+}
+
+/// The place of the row whose key is this on the price list sheet.
+fn list_row(bytes: &[u8], key: &str) -> usize {
+    let mut book: Xlsx<_> = open_workbook_from_rs(std::io::Cursor::new(bytes.to_vec())).expect("a workbook");
+    let values = book.worksheet_range("Price list").expect("a sheet");
+    let found = values.rows().position(|row| row[0].as_string().as_deref() == Some(key));
+    found.expect("the key is listed") + 1
+}
+
+/// LibreOffice computes our workbook anew and comes to what the book came to: as it was written, after another rate,
+/// after other minutes on the price list, and after other minutes in a job's own row. The figures to compare with are
+/// those of the book itself after the same was said to it.
+#[test]
+fn a_spreadsheet_program_computes_the_same_when_figures_change() {
+    let program = ["soffice", "libreoffice"].into_iter().find(|name| {
+        let version = std::process::Command::new(name).arg("--version").output();
+        version.is_ok_and(|output| output.status.success())
+    });
+    let (Some(python), Some(program)) = (peers::interpreter(), program) else {
+        eprintln!("SKIPPED: LibreOffice or tests/peers/install.sh is not there; workbooks are not computed again");
+        return;
+    };
+    let home = tempfile::TempDir::new().expect("a folder");
+    let file = home.path().join("jobs.xlsx");
+    let bytes = made(&season(), FileOf::Jobs, false, None);
+    std::fs::write(&file, &bytes).expect("a file");
+    let said = |words: &str| {
+        let mut yard = season();
+        yard.says(words);
+        computed(&made(&yard, FileOf::Jobs, false, None))
+    };
+    let small = format!("Price list!E{}", list_row(&bytes, "crape myrtle|small"));
+    // The first row is 12 small crapes at $120.00 an hour: at 8 minutes each 96 man-minutes and $192.00.
+    let mut row = serde_json::Map::new();
+    row.insert("jobs!M2".into(), json!(96));
+    row.insert("jobs!N2".into(), json!(192));
+    // 192 + 54 + 30 of set-up, 10% off, and 7% of what is left.
+    row.insert("jobs!N5".into(), json!(-27.60));
+    row.insert("jobs!N6".into(), json!(17.39));
+    let cases = json!([
+        { "file": file, "changes": {}, "expected": computed(&bytes) },
+        { "file": file, "changes": { "Price list!B1": 150 }, "expected": said("rate 150") },
+        { "file": file, "changes": { (small): 8 }, "expected": said("crape myrtle small 8 min") },
+        { "file": file, "changes": { "jobs!I2": 8 }, "expected": row },
+    ]);
+    peers::run(
+        &python,
+        "recompute.py",
+        &[],
+        &json!({ "program": program, "cases": cases }),
     );
 }

@@ -69,3 +69,42 @@ fn files_are_written_from_the_command_line() {
         odd.stderr
     );
 }
+
+/// Two seasons of an invented business, moved: the same bytes, and every file of it too.
+#[test]
+fn the_demo_account_comes_back_byte_for_byte() {
+    let home = TempDir::new().expect("a folder");
+    let run = |arguments: &[&str]| {
+        let output = tallyhand(home.path(), arguments, b"");
+        assert_eq!(output.code, Some(0), "{arguments:?}: {}", output.stderr);
+        output.stdout
+    };
+    let path = |name: &str| home.path().join(name).display().to_string();
+    run(&["chat", "--demo"]);
+    let (first, second, file) = (path("data/tallyhand/demo.sqlite"), path("b.sqlite"), path("whole.json"));
+    let whole = run(&["export", "--whole", "--db", &first]);
+    std::fs::write(&file, &whole).expect("a file");
+    run(&["import", &file, "--db", &second]);
+    assert!(
+        run(&["export", "--whole", "--db", &second]) == whole,
+        "the account as it was"
+    );
+    let made = |db: &str, name: &str| {
+        let (json, csv, xlsx) = (
+            run(&["export", "--json", "--db", db]),
+            path(&format!("{name}.csv")),
+            path(&format!("{name}.xlsx")),
+        );
+        let mut files = vec![json.into_bytes()];
+        for of in ["jobs", "payments", "prices"] {
+            run(&[
+                "export", "--csv", &csv, "--xlsx", &xlsx, "--of", of, "--period", "2025", "--db", db,
+            ]);
+            files.push(std::fs::read(&csv).expect("a file"));
+            files.push(std::fs::read(&xlsx).expect("a file"));
+        }
+        files
+    };
+    assert!(made(&first, "one") == made(&second, "two"), "the files of both");
+    assert_eq!(run(&["check", "--db", &second]), "");
+}

@@ -161,6 +161,103 @@ fn the_owner_says_who_sees_prices() {
     );
 }
 
+const ALL: [bool; 3] = [true, true, true];
+const SEEING: [bool; 3] = [false, true, true];
+const QUOTING: [bool; 3] = [false, false, true];
+const NONE: [bool; 3] = [false, false, false];
+
+/// Each kind of message, and who of the crew may say it: those who see no prices, those who see them, those who quote.
+const MAY_SAY: [(&str, [bool; 3]); 47] = [
+    ("here at Alder", ALL),
+    ("done at Alder, 85 min", ALL),
+    ("note Alder Ct: gate code 4411", ALL),
+    ("heads up at Alder: dog", ALL),
+    ("small crapes took 5.5, 6 and 7", ALL),
+    ("times", ALL),
+    ("plot small crapes", ALL),
+    ("tuesday", ALL),
+    ("what's left tuesday", ALL),
+    ("this week", ALL),
+    ("last time at Birch", ALL),
+    ("photos at Birch", ALL),
+    ("when do I prune azaleas", ALL),
+    ("there are wires over it", ALL),
+    ("calendar", ALL),
+    ("sign-in code", ALL),
+    ("undo", ALL),
+    ("?", ALL),
+    ("show me the quote for Birch", SEEING),
+    ("price list", SEEING),
+    ("prices of crapes", SEEING),
+    ("6 small crapes at Cedar Ln", QUOTING),
+    ("quote 1: make that 14 small", QUOTING),
+    ("what do I make an hour at 250", QUOTING),
+    ("Alder won", QUOTING),
+    ("Alder lost, too high", QUOTING),
+    ("Alder on friday at 9", QUOTING),
+    ("push tuesday to wednesday", QUOTING),
+    ("Alder first", QUOTING),
+    ("quote Birch again", QUOTING),
+    ("open quotes", QUOTING),
+    ("no answer for 3 days", QUOTING),
+    ("who is due", QUOTING),
+    ("send the quote for Alder", QUOTING),
+    ("rate 90", NONE),
+    ("crape myrtle small 8 min", NONE),
+    ("Birch paid 60", NONE),
+    ("owed", NONE),
+    ("payment reminder for Birch", NONE),
+    ("how was january", NONE),
+    ("picture of january", NONE),
+    ("which work pays", NONE),
+    ("win rate", NONE),
+    ("jobs file", NONE),
+    ("costs", NONE),
+    ("show prices to Ana", NONE),
+    ("Ana can quote", NONE),
+];
+
+#[test]
+fn each_kind_of_message_is_for_the_roles_that_it_is_for() {
+    for (text, may) in MAY_SAY {
+        for (allowed, may) in [None, Some("show prices to Ana"), Some("Ana can quote")]
+            .into_iter()
+            .zip(may)
+        {
+            let mut yard = Talk::new();
+            if let Some(allowed) = allowed {
+                let answer = yard.says(OWNER, allowed);
+                assert_eq!(answer["understood"][0], "set", "{answer:#}");
+            }
+            let answer = yard.says(CREW, text);
+            let refused = answer["text"].as_str().expect("words").contains("That is the owner's");
+            assert_eq!(refused, !may, "{text:?} after {allowed:?}: {answer:#}");
+            assert!(
+                refused || answer["understood"][0] != "unclear",
+                "{text:?} was not understood: {answer:#}"
+            );
+            if allowed.is_none() {
+                check_without_prices(text, &answer);
+            }
+        }
+    }
+}
+
+#[test]
+fn who_may_not_see_prices_any_more_cannot_quote() {
+    let mut yard = Talk::new();
+    yard.says(OWNER, "the crew can quote");
+    assert_eq!(yard.says(CREW, "6 small crapes at Cedar Ln")["quote"]["total"], "72.00");
+    yard.says(OWNER, "Ana can't quote");
+    check_without_prices("a quote", &yard.says(CREW, "6 small crapes at Elm St"));
+    yard.says(OWNER, "the crew can quote");
+    yard.says(OWNER, "hide prices from the crew");
+    check_without_prices("a quote", &yard.says(CREW, "6 small crapes at Elm St"));
+    let undone = yard.says(OWNER, "undo");
+    assert_eq!(undone["understood"][0], "undo");
+    assert_eq!(yard.says(CREW, "6 small crapes at Elm St")["quote"]["total"], "72.00");
+}
+
 #[track_caller]
 fn check_without_prices(said: &str, answer: &Value) {
     let text = answer.to_string();

@@ -114,7 +114,7 @@ impl Yard {
 
     /// The account as it is exported.
     pub(crate) fn export(&self) -> Value {
-        exports::account_json(&self.state)
+        exports::account_json(&self.state, self.zone)
     }
 
     fn record(&mut self, inbound: &Inbound, event: Event) {
@@ -122,7 +122,7 @@ impl Yard {
         assert_eq!(journal::decode(&kind, version, &payload).expect("it decodes"), event);
         let recorded = Recorded {
             sequence: u64::try_from(self.log.len()).expect("a short log") + 1,
-            at: self.now,
+            at: inbound.at,
             cause: inbound.id.clone(),
             member: inbound.member,
             event,

@@ -315,7 +315,8 @@ impl Yard {
     /// The account as it stands.
     pub(crate) fn export(&self) -> Value {
         let account = self.store.as_ref().expect("the house is open").owner().account;
-        self.wait(self.handle().export(account)).expect("it can be exported")
+        self.wait(self.handle().export(account, chrono_tz::America::Chicago))
+            .expect("it can be exported")
     }
 
     /// Kinds of all events, in order, read past the house.

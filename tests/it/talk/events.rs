@@ -5,7 +5,7 @@ use std::{collections::BTreeSet, fs, path::Path};
 use tallyhand::journal::{Event, decode, encode};
 
 /// The kinds that are written today.
-const KINDS: [&str; 38] = [
+const KINDS: [&str; 39] = [
     "message_heard",
     "setting_given",
     "service_priced",
@@ -40,6 +40,7 @@ const KINDS: [&str; 38] = [
     "calendar_opened",
     "calendar_shut",
     "prices_shown",
+    "quoting_allowed",
     "place_caution_kept",
     "caution_given",
     "guide_shown",

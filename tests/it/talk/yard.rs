@@ -154,7 +154,7 @@ impl Yard {
 
     /// The account as it is exported.
     pub(crate) fn account(&self) -> Value {
-        exports::account_json(&self.state)
+        exports::account_json(&self.state, chrono_tz::America::Chicago)
     }
 
     /// Starts again from the log, as after a restart of the program.
