@@ -241,12 +241,18 @@ impl Figures {
             | Setting::Burden(figure)
             | Setting::Overhead { money: figure, .. }
             | Setting::BillableHours { hours: figure, .. }
+            | Setting::OfferDays(figure)
             | Setting::Margin(figure) => self.add(*figure),
             Setting::Equipment { price, years, .. } => self.0.extend([*price, *years]),
             Setting::Crew(crew) => self.add(*crew),
             Setting::LastFrost(_, day) => self.add(*day),
             Setting::HardinessZone(zone) => self.maybe(zone.trim_end_matches(['a', 'b']).parse::<u32>().ok()),
-            Setting::KeepMinutes { .. } | Setting::TimeZone(_) | Setting::BusinessName(_) | Setting::State(_) => {}
+            Setting::KeepMinutes { .. }
+            | Setting::TimeZone(_)
+            | Setting::BusinessName(_)
+            | Setting::ClientTerms(_)
+            | Setting::NotIncluded(_)
+            | Setting::State(_) => {}
         }
     }
 

@@ -15,7 +15,7 @@ use super::{
 };
 use crate::{
     conversation, journal,
-    pages::{BookAsked, BookPage, JobPage, TimesPage, WeekPage},
+    pages::{BookAsked, BookPage, JobPage, Sees, TimesPage, WeekPage},
     store::Error,
     units::QuoteNo,
 };
@@ -46,14 +46,14 @@ async fn book(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<As
         show: asked.show,
         before: asked.before,
     };
-    page(&deps, &person, |state, zone| {
-        BookPage::of(state.book(), &asked, zone, deps.clock.now()).html()
+    page(&deps, &person, |state, sees, zone| {
+        BookPage::of(state.book(), &asked, sees, zone, deps.clock.now()).html()
     })
     .await
 }
 
 async fn times(State(deps): State<Deps>, person: SignedIn) -> Response {
-    page(&deps, &person, |state, _| {
+    page(&deps, &person, |state, _, _| {
         TimesPage::of(&conversation::times_of(state.book())).html()
     })
     .await
@@ -65,20 +65,33 @@ struct From {
 }
 
 async fn week(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<From>) -> Response {
-    page(&deps, &person, |state, zone| {
-        WeekPage::of(state.book(), asked.from.as_deref(), zone, deps.clock.now()).html()
+    page(&deps, &person, |state, sees, zone| {
+        WeekPage::of(state.book(), asked.from.as_deref(), sees, zone, deps.clock.now()).html()
     })
     .await
 }
 
 /// A page made of the book as it stands.
-async fn page(deps: &Deps, person: &SignedIn, make: impl FnOnce(&journal::State, chrono_tz::Tz) -> String) -> Response {
+async fn page(
+    deps: &Deps,
+    person: &SignedIn,
+    make: impl FnOnce(&journal::State, Sees, chrono_tz::Tz) -> String,
+) -> Response {
     match deps.store.state(person.member.account).await {
         Ok(state) => {
             let zone = state.book().settings().zone().unwrap_or(deps.zone);
-            Html(make(&state, zone)).into_response()
+            Html(make(&state, sees(&state, person), zone)).into_response()
         }
         Err(failure) => store_problem(&failure).into_response(),
+    }
+}
+
+/// What of the book a person may see: prices are the owner's, and whose the owner shows them to.
+fn sees(state: &journal::State, person: &SignedIn) -> Sees {
+    if person.member.owner || state.book().shows_prices_to(&person.member.name) {
+        Sees::Everything
+    } else {
+        Sees::NoPrices
     }
 }
 
@@ -99,5 +112,12 @@ async fn job_page(deps: &Deps, person: &SignedIn, no: u32) -> Result<Option<JobP
     let talk = deps.store.talk_of_quote(account, QuoteNo::new(no), TALK_MAX).await?;
     let zone = state.book().settings().zone().unwrap_or(deps.zone);
     let talk = talk.iter().map(chat::entry).collect();
-    Ok(JobPage::of(state.book(), no, talk, zone, deps.clock.now()))
+    Ok(JobPage::of(
+        state.book(),
+        no,
+        talk,
+        sees(&state, person),
+        zone,
+        deps.clock.now(),
+    ))
 }

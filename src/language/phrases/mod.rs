@@ -3,6 +3,7 @@
 //! A wording is a pattern with a name and a builder. The name shows in explanations; the builder turns what the pattern
 //! captured into a [`Phrase`]. Which phrases hold is decided by the cover, what they add up to by the composition.
 
+mod client;
 mod clock;
 mod extras;
 mod guide;
@@ -265,6 +266,7 @@ impl Wordings {
     pub(super) fn compile(lexicon: &mut Lexicon) -> Wordings {
         let tables = [
             set::ROWS,
+            client::ROWS,
             extras::ROWS,
             quote::ROWS,
             price::ROWS,

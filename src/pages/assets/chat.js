@@ -81,7 +81,14 @@ async function refresh(scroll) {
   const talk = next.getElementById("talk");
   if (!talk) return;
   // What is under a thumb stays where it is when nothing is new.
-  if (talk.textContent !== page("talk").textContent) page("talk").replaceWith(talk);
+  if (talk.textContent !== page("talk").textContent) {
+    const held = page("talk").contains(document.activeElement);
+    page("talk").replaceWith(talk);
+    const latest = page("latest");
+    // A key that pressed a choice goes on from the answer, not from the head of the page; and who listens hears the answer.
+    if (held) latest?.focus({ preventScroll: true });
+    page("spoken").textContent = latest ? [...latest.querySelectorAll(".answer, .quote")].map((part) => part.innerText).join("\n") : "";
+  }
   const fresh = next.querySelector('#write input[name="form"]');
   const own = document.querySelector('#write input[name="form"]');
   if (fresh && own) own.value = fresh.value;
@@ -121,8 +128,9 @@ async function send(item) {
   if (answer.ok) {
     await list.remove(item.key);
     tell("");
-    await refresh(true).catch(() => null);
+    await refresh(false).catch(() => null);
     await draw();
+    toEnd();
     return true;
   }
   if (answer.status === 401) return putOff(item, "This phone is not signed in any more. Your words wait here until it is.");
@@ -146,6 +154,7 @@ async function putOff(item, words) {
   await list.put(item);
   await draw();
   tell(words);
+  toEnd();
   later = setTimeout(flush, wait);
   wait = Math.min(wait * 2, 30000);
   return false;
@@ -197,7 +206,7 @@ function writing() {
   area.addEventListener("input", () => grow(area));
   // With a keyboard Enter sends; on a phone it makes a new line, since a glove hits it by accident.
   area.addEventListener("keydown", (event) => {
-    if (event.key === "Enter" && !event.shiftKey && matchMedia("(pointer: fine)").matches) {
+    if (event.key === "Enter" && !event.shiftKey && !matchMedia("(pointer: coarse)").matches) {
       event.preventDefault();
       form.requestSubmit();
     }

@@ -45,6 +45,8 @@ pub(super) struct Chrome {
     driver: Child,
     address: String,
     session: String,
+    /// The name of its screen.
+    pub(super) screen: &'static str,
     pub(super) client: Client,
     _profile: TempDir,
 }
@@ -114,6 +116,7 @@ impl Chrome {
             driver,
             address,
             session,
+            screen: screen.name,
             client,
             _profile: profile,
         })
