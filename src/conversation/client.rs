@@ -17,7 +17,7 @@ use super::{
     jobs, places,
 };
 use crate::{
-    journal::{Book, ClientLink, ClientWords, Event, QuoteEntry, State, Status},
+    journal::{Book, ClientLink, ClientOffer, ClientWords, Event, QuoteEntry, State, Status},
     language::PlaceSaid,
     pricing::{self, ExtraWhat, FeeKind},
     units::{Money, Quantity, QuoteNo, Timestamp, Unit},
@@ -107,7 +107,7 @@ pub enum Standing {
 
 impl ClientQuote {
     /// What a client may see of a quote at a time; `None` for one that cannot be priced.
-    pub fn of(book: &Book, entry: &QuoteEntry, until: Timestamp, zone: Tz, now: Timestamp) -> Option<ClientQuote> {
+    pub fn of(book: &Book, entry: &QuoteEntry, offer: &ClientOffer, zone: Tz, now: Timestamp) -> Option<ClientQuote> {
         let priced = pricing::quote(&entry.sheet).ok()?;
         let as_quoted = entry.price() == priced.total;
         let haul = |what: ExtraWhat| matches!(what, ExtraWhat::Haul | ExtraWhat::Fee(FeeKind::DumpFee));
@@ -133,11 +133,11 @@ impl ClientQuote {
             discount: if as_quoted { priced.discount } else { Money::ZERO },
             tax: if as_quoted { priced.tax } else { Money::ZERO },
             total: entry.price(),
-            terms: client_lines(book.settings().client_terms.as_deref()),
-            not_included: client_lines(book.settings().not_included.as_deref()),
+            terms: client_lines(offer.terms.as_deref()),
+            not_included: client_lines(offer.not_included.as_deref()),
             planned: entry.planned,
-            standing: standing(entry, until, now),
-            until,
+            standing: standing(entry, offer.until, now),
+            until: offer.until,
             zone: book.settings().zone().unwrap_or(zone),
         })
     }
@@ -244,7 +244,7 @@ pub(super) fn hear(state: &State, inbound: &Inbound, ctx: &Context) -> Outcome {
 fn accept(desk: &mut Desk<'_>, no: QuoteNo, total: Money, name: String) -> Option<Kind> {
     let entry = desk.quote(no)?;
     let at = desk.inbound.at;
-    let still_open = |link: &ClientLink| !link.shut && at <= link.until;
+    let still_open = |link: &ClientLink| !link.shut && at <= link.offer.until;
     let stands = entry.status == Status::Open && entry.client.links.iter().any(still_open);
     let (place, now) = (entry.place.clone(), entry.total);
     if !stands || now != total {
@@ -318,15 +318,22 @@ pub(super) fn send(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, as_text: bool
     let days = i64::from(desk.book().settings().offer_days.unwrap_or(OFFER_DAYS));
     let until = Timestamp::from_unix_seconds(now.unix_seconds() + days * 24 * 3600).unwrap_or(now);
     let token = token_of(desk.ctx, no);
+    let settings = desk.book().settings();
+    let offer = ClientOffer {
+        until,
+        terms: settings.client_terms.clone(),
+        not_included: settings.not_included.clone(),
+    };
     if as_text {
         desk.record(Event::QuoteShown { no });
     } else {
         let hash = link_hash(&token);
-        desk.record(Event::ClientLinkGiven { no, hash, until });
+        let offer = offer.clone();
+        desk.record(Event::ClientLinkGiven { no, hash, offer });
     }
     let zone = days::zone(desk);
     let Some(entry) = desk.quote(no) else { return Ok(()) };
-    let Some(quote) = ClientQuote::of(desk.book(), entry, until, zone, now) else {
+    let Some(quote) = ClientQuote::of(desk.book(), entry, &offer, zone, now) else {
         return Ok(());
     };
     let shown = ClientPageShown {

@@ -78,7 +78,10 @@ impl WeekPage {
         }
         planned.sort_by_key(|(at, entry)| (*at, entry.no));
         WeekPage {
-            title: format!("{} to {}", monday.format("%B %-d"), last.format("%B %-d, %Y")),
+            title: match monday.month() == last.month() {
+                true => format!("{} to {}", monday.format("%B %-d"), last.format("%-d, %Y")),
+                false => format!("{} to {}", monday.format("%B %-d"), last.format("%B %-d, %Y")),
+            },
             before: format!("/week?from={}", monday - Days::new(7)),
             after: format!("/week?from={}", monday + Days::new(7)),
             is_this: monday == monday_of(today),

@@ -112,7 +112,18 @@ fn the_owner_sets_what_clients_are_told() {
         }
         assert!(!page.contains("You pay when"), "in place of the usual terms:\n{page}");
     }
-    let yard = yard.says("no terms").says("not included: nothing").whatever();
+    // What was sent stays as it was sent; what is sent next says what is set now.
+    let mut yard = yard
+        .says("no terms")
+        .says("not included: nothing")
+        .whatever()
+        .says("send it");
+    let first = yard.gets(&path, None).body;
+    assert!(
+        first.contains("Half down.") && first.contains("Stump grinding."),
+        "{first}"
+    );
+    let path = self::path(&mut yard);
     let page = yard.gets(&path, None).body;
     assert!(
         page.contains("You pay when the work is done.") && !page.contains("Stump"),

@@ -235,7 +235,7 @@ fn the_crew_sees_the_work_and_no_prices() {
     ];
     for path in paths {
         let page = yard.gets(path, Some(&cookie)).body;
-        for hidden in ["$", "owed", "95"] {
+        for hidden in ["$", "owed", "95.00"] {
             assert!(!page.contains(hidden), "{path} shows {hidden}:\n{page}");
         }
     }

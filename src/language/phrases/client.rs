@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::{Phrase, Row, number, set, text, whole};
+use super::{Row, number, set, text, whole};
 use crate::language::meaning::{Look, Meaning, Setting};
 use crate::language::pattern::Cap;
 use crate::language::words::Words;

@@ -71,6 +71,9 @@ async function draw() {
   }));
 }
 
+// A choice was pressed: what has the focus is about to go.
+let pressed = false;
+
 // Takes the newest talk over from the server, leaves the line that is being written alone.
 async function refresh(scroll) {
   if (!page("talk")?.hasAttribute("data-newest")) return;
@@ -82,7 +85,8 @@ async function refresh(scroll) {
   if (!talk) return;
   // What is under a thumb stays where it is when nothing is new.
   if (talk.textContent !== page("talk").textContent) {
-    const held = page("talk").contains(document.activeElement);
+    const held = pressed || page("talk").contains(document.activeElement);
+    pressed = false;
     page("talk").replaceWith(talk);
     const latest = page("latest");
     // A key that pressed a choice goes on from the answer, not from the head of the page; and who listens hears the answer.
@@ -173,6 +177,7 @@ function hook(within) {
   for (const form of within.querySelectorAll('form[action="/say"]')) {
     form.addEventListener("submit", (event) => {
       event.preventDefault();
+      pressed = true;
       form.querySelector("button").disabled = true;
       say(form.elements.text.value, []);
     });

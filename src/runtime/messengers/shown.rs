@@ -69,7 +69,12 @@ pub(in crate::runtime) fn test(house: &House, name: &str) -> anyhow::Result<()> 
         let Some(line) = messengers.lines.line(channel) else {
             bail!("{name} is switched off; the README says what to set");
         };
-        let response = messengers.caller.ask(&line.probe(), Duration::ZERO).await?;
+        let response = match messengers.caller.ask(&line.probe(), Duration::ZERO).await {
+            Ok(response) => response,
+            Err(failure) => {
+                bail!("{name} gave no answer ({failure}): look at the network, and at its address in the settings");
+            }
+        };
         match line.judge_probe(&response) {
             Ok(words) => lines::print(&words)?,
             Err(why) => bail!("{why}"),

@@ -47,6 +47,8 @@ pub(super) struct Chrome {
     session: String,
     /// The name of its screen.
     pub(super) screen: &'static str,
+    /// Its width, in pixels of the page.
+    pub(super) width: u32,
     pub(super) client: Client,
     _profile: TempDir,
 }
@@ -117,6 +119,7 @@ impl Chrome {
             address,
             session,
             screen: screen.name,
+            width: screen.width,
             client,
             _profile: profile,
         })

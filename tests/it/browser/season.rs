@@ -71,7 +71,7 @@ async fn look(chrome: &Chrome, server: &Server) {
     says(
         chrome,
         address,
-        "18 small 6 medium 2 large crapes, 40 ft hedge, 6 yards mulch and mow at 4411 Long Meadow Parkway North",
+        "18 small 6 medium 2 large crapes and 5 large hollies at 4411 Long Meadow Parkway",
     )
     .await;
     chrome.see("#latest .quote").await;
