@@ -6,8 +6,6 @@
 
 use sha2::{Digest, Sha256};
 
-use crate::conversation::CODE_PLACE;
-
 /// The alphabet: Crockford's Base32, without I, L, O and U (crockford.com/base32.html).
 const LETTERS: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
 
@@ -81,17 +79,9 @@ impl Code {
     }
 }
 
-/// Puts a code where an answer has its place for one.
-pub fn show_code(text: &str, code: Option<&Code>) -> String {
-    match code {
-        Some(code) => text.replace(CODE_PLACE, &code.shown()),
-        None => text.to_string(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{CODE_PLACE, Code, show_code};
+    use super::Code;
 
     #[test]
     fn a_code_is_read_back_however_it_is_typed() {
@@ -119,15 +109,5 @@ mod tests {
         ] {
             assert!(Code::read(other).is_none(), "{other}");
         }
-    }
-
-    #[test]
-    fn the_code_is_shown_in_its_place() {
-        let code = Code::from_secret(&[0; 32]);
-        assert_eq!(
-            show_code(&format!("send {CODE_PLACE} there"), Some(&code)),
-            "send 0000-0000-0000 there"
-        );
-        assert_eq!(show_code(CODE_PLACE, None), CODE_PLACE);
     }
 }

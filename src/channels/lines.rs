@@ -124,6 +124,16 @@ pub trait Line: Send + Sync {
         None
     }
 
+    /// For how many seconds after a person wrote free words go out to them; always, when none.
+    fn open_s(&self) -> Option<i64> {
+        None
+    }
+
+    /// The request that asks a person to write, where free words do not go out and this does.
+    fn nudge(&self, _room: &str) -> Option<Request> {
+        None
+    }
+
     /// Tells the provider that a press arrived, where it has to be told.
     fn pressed(&self, _callback: &str) -> Option<Request> {
         None

@@ -19,6 +19,8 @@ pub fn media_type_of<'a>(bytes: &[u8], claimed: Option<&'a str>) -> &'a str {
                 _ => found.mime_type(),
             }
         }
+        // Named after what it holds; the type of the file itself is that of Ogg (RFC 7845, section 9).
+        Some(found) if found.mime_type() == "audio/opus" => "audio/ogg",
         Some(found) => found.mime_type(),
         None => match claimed {
             Some(claim) if claim.starts_with("text/") && std::str::from_utf8(bytes).is_ok() => claim,

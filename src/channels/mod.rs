@@ -26,7 +26,7 @@ mod text;
 pub mod whatsapp;
 mod wish;
 
-pub use code::{CODE_GOOD_S, CODE_TRIES_MAX, Code, show_code};
+pub use code::{CODE_GOOD_S, CODE_TRIES_MAX, Code};
 pub use fit::{Piece, Reply, Tap};
 pub use incoming::{
     Channel, Incoming, MEDIA_BYTES_MAX, MEDIA_MAX, MediaRef, SENT_AGE_S_MAX, Saying, kind_code, kind_of_type,
@@ -34,7 +34,7 @@ pub use incoming::{
 };
 pub use lines::{Fetching, Line, Lines, MediaHost, Sending, Unsent};
 pub use media::{media_of, media_type_of};
-pub use request::{Body, Part, Request, Response, Verdict};
+pub use request::{Body, Part, Request, Response, Verdict, WHEN_THEY_WRITE};
 pub use secret::Hidden;
 pub use text::{MESSAGE_BYTES_MAX, TextRefused, accept_text};
 pub use wish::Wish;

@@ -118,6 +118,10 @@ impl Response {
     }
 }
 
+/// Why a letter is held back that its messenger takes only after the person has written again. The book finds such letters
+/// by these very words.
+pub const WHEN_THEY_WRITE: &str = "too long after they last wrote; goes by itself when they write";
+
 /// What a try to send came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Verdict {
@@ -140,6 +144,8 @@ pub enum Verdict {
         /// Why, in words for the owner.
         why: String,
     },
+    /// Not before the person writes again.
+    WhenTheyWrite,
     /// The chat has another name now; send it there.
     Moved {
         /// The new room.

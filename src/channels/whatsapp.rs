@@ -2,8 +2,8 @@
 //!
 //! Sources: developers.facebook.com, WhatsApp Cloud API webhooks and messages (read 2026-11). A batch may hold many messages
 //! of many people; statuses come by the same way. A person is known by their number where one is given, else by the id that
-//! the service has for them. Free words go out for 24 hours after the person last wrote; after that the service refuses
-//! them, and the letter stays with the undelivered ones.
+//! the service has for them. Free words go out for 24 hours after the person last wrote; later ones are held back until they
+//! write again, and a template that the service has approved can ask them to.
 
 use hmac::{Hmac, KeyInit, Mac};
 use http::HeaderMap;
@@ -12,7 +12,8 @@ use sha2::Sha256;
 use subtle::ConstantTimeEq;
 
 use super::{
-    Body, Channel, Hidden, Incoming, MediaRef, Part, Request, Response, Saying, Tap, Unsent, Verdict, kind_of_type,
+    Body, Channel, Hidden, Incoming, MediaRef, Part, Request, Response, Saying, Tap, Unsent, Verdict, WHEN_THEY_WRITE,
+    kind_of_type,
     lines::{Fetching, Line, MediaHost, Sending},
 };
 use crate::{conversation::MediaKind, units::Timestamp};
@@ -35,6 +36,34 @@ const BUTTONS_MAX: usize = 3;
 /// The service's code for words that come too late.
 const TOO_LATE: i64 = 131_047;
 
+/// Seconds after a person wrote in which free words go out, less what a message may have been on its way.
+const OPEN_S: i64 = 24 * 3600 - 60;
+
+/// A message with fixed words that the service has approved.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Template {
+    /// Its name there.
+    pub name: String,
+    /// The code of its language, such as `en_US`.
+    pub language: String,
+}
+
+impl Template {
+    /// Reads `yard_news en_US`.
+    pub fn read(text: &str) -> Option<Template> {
+        let (name, language) = text.trim().split_once(char::is_whitespace)?;
+        let language = language.trim();
+        let plain = |text: &str, least: usize| {
+            let fits = |b: u8| b.is_ascii_alphanumeric() || b == b'_';
+            (least..=512).contains(&text.len()) && text.bytes().all(fits)
+        };
+        (plain(name, 1) && plain(language, 2)).then(|| Template {
+            name: name.to_string(),
+            language: language.to_string(),
+        })
+    }
+}
+
 /// What the service needs to know of us.
 #[derive(Debug, Clone)]
 pub struct Whatsapp {
@@ -48,6 +77,8 @@ pub struct Whatsapp {
     pub phone_id: String,
     /// Where the service is, with its version.
     pub api: String,
+    /// What asks a person to write when free words do not go out any more.
+    pub template: Option<Template>,
 }
 
 /// Why a call is refused.
@@ -201,6 +232,7 @@ fn read_status(status: &Value) -> Option<Status> {
     Some(Status {
         outside_id: status["id"].as_str()?.to_string(),
         failure: match error["code"].as_i64() {
+            Some(TOO_LATE) => WHEN_THEY_WRITE.to_string(),
             Some(code) => format!("WhatsApp {code}: {said}"),
             None => format!("WhatsApp: {said}"),
         },
@@ -356,9 +388,7 @@ impl Line for Whatsapp {
         let said = body["error"]["message"].as_str().unwrap_or("no reason given");
         let why = format!("WhatsApp {}: {said}", response.status);
         match (response.status, body["error"]["code"].as_i64()) {
-            (_, Some(TOO_LATE)) => Verdict::Never {
-                why: "WhatsApp carries free words only for 24 hours after a person wrote; it can go when they write again".into(),
-            },
+            (_, Some(TOO_LATE)) => Verdict::WhenTheyWrite,
             // Rates of the app, the number, and the pair (codes 4, 80007, 130429, 131056 of the service's list of errors).
             (_, Some(4 | 80007 | 130_429)) => Verdict::Later {
                 asked_s: response.retry_after_s,
@@ -408,6 +438,17 @@ impl Line for Whatsapp {
         }
     }
 
+    fn open_s(&self) -> Option<i64> {
+        Some(OPEN_S)
+    }
+
+    fn nudge(&self, room: &str) -> Option<Request> {
+        let template = self.template.as_ref()?;
+        let language = json!({ "code": template.language });
+        let fields = json!({ "type": "template", "template": { "name": template.name, "language": language } });
+        Some(self.messages("send WhatsApp template", room, fields))
+    }
+
     fn probe(&self) -> Request {
         self.authorized(Request::get("number", format!("{}/{}", self.api, self.phone_id)))
     }
@@ -445,6 +486,7 @@ mod tests {
             verify_token: Hidden::new("vt"),
             phone_id: "106540352242922".into(),
             api: super::API.into(),
+            template: super::Template::read("yard_news en_US"),
         }
     }
 
@@ -530,7 +572,7 @@ mod tests {
         assert_eq!(batch.incoming[3].media[0].kind, MediaKind::Photo);
         assert_eq!(batch.incoming[7].address, "US.1234567890", "who shows no number");
         assert_eq!(batch.failed.len(), 1);
-        assert!(batch.failed[0].failure.contains("131047"));
+        assert!(batch.failed[0].failure == super::WHEN_THEY_WRITE);
         for nonsense in ["", "[]", "{}", "{\"object\":\"page\"}", "null"] {
             assert_eq!(line().read(nonsense.as_bytes()), Err(Error::NotABatch), "{nonsense}");
         }
@@ -565,6 +607,22 @@ mod tests {
         assert_eq!(body(0, "15555550123")["text"]["body"], "What size?");
     }
 
+    /// As the service's reference shows a template without parameters.
+    #[test]
+    fn a_template_asks_a_person_to_write() {
+        let request = line().nudge("15555550123").expect("one is set");
+        let Body::Json(body) = request.body else { panic!("JSON") };
+        let body: serde_json::Value = serde_json::from_str(&body).expect("JSON");
+        assert_eq!(
+            body,
+            serde_json::json!({"messaging_product": "whatsapp", "recipient_type": "individual", "to": "15555550123",
+                "type": "template", "template": {"name": "yard_news", "language": {"code": "en_US"}}})
+        );
+        for wrong in ["", "yard_news", "yard news en_US", "a/b en", "x e"] {
+            assert_eq!(super::Template::read(wrong), None, "{wrong}");
+        }
+    }
+
     #[test]
     fn answers_are_told_apart() {
         let judge = |status: u16, body: &str| {
@@ -577,9 +635,10 @@ mod tests {
         assert!(
             matches!(judge(200, r#"{"messages":[{"id":"wamid.1"}]}"#), Verdict::Sent { outside_id: Some(id) } if id == "wamid.1")
         );
-        assert!(
-            matches!(judge(400, r#"{"error":{"code":131047}}"#), Verdict::Never { why } if why.contains("24 hours"))
-        );
+        assert!(matches!(
+            judge(400, r#"{"error":{"code":131047}}"#),
+            Verdict::WhenTheyWrite
+        ));
         assert!(matches!(
             judge(400, r#"{"error":{"code":130429}}"#),
             Verdict::Later { all: true, .. }

@@ -6,17 +6,18 @@
 //! question. A yes counts once, and only for the price that the client saw.
 
 use chrono_tz::Tz;
+use rust_decimal::{Decimal, prelude::ToPrimitive};
 use sha2::{Digest, Sha256};
 
 use super::{
     Answer, Context, Inbound, Outcome,
-    answer::{ClientNews, ClientPageShown, JobNews, Kind, Part},
+    answer::{ClientNews, ClientPageShown, JobNews, Kind, Part, Refused, What},
     days,
     desk::{Desk, Worked},
     jobs, places,
 };
 use crate::{
-    journal::{Book, ClientLink, ClientWords, Event, QuoteEntry, State, Status},
+    journal::{Book, ClientLink, ClientOffer, ClientWords, Event, QuoteEntry, State, Status},
     language::PlaceSaid,
     pricing::{self, ExtraWhat, FeeKind},
     units::{Money, Quantity, QuoteNo, Timestamp, Unit},
@@ -26,7 +27,11 @@ use crate::{
 pub const CLIENT_CHANNEL: &str = "client";
 
 /// How long an offer stands, in days; common practice, no source.
-const OFFER_DAYS: i64 = 30;
+pub(super) const OFFER_DAYS: u32 = 30;
+
+/// Lines of the owner's own that a client page has in one place, and letters on each: it prints on one sheet.
+const LINES_MAX: usize = 8;
+const LINE_LETTERS_MAX: usize = 160;
 
 /// How many questions one quote takes from its client.
 const QUESTIONS_MAX: usize = 20;
@@ -56,6 +61,10 @@ pub struct ClientQuote {
     pub tax: Money,
     /// What is to be paid.
     pub total: Money,
+    /// What the owner tells every client of payment and the rest; empty for the usual lines.
+    pub terms: Vec<String>,
+    /// What the owner tells every client is not in the price.
+    pub not_included: Vec<String>,
     /// The day, when one is fixed.
     pub planned: Option<Timestamp>,
     /// How far it has come, as far as a client is concerned.
@@ -98,7 +107,7 @@ pub enum Standing {
 
 impl ClientQuote {
     /// What a client may see of a quote at a time; `None` for one that cannot be priced.
-    pub fn of(book: &Book, entry: &QuoteEntry, until: Timestamp, zone: Tz, now: Timestamp) -> Option<ClientQuote> {
+    pub fn of(book: &Book, entry: &QuoteEntry, offer: &ClientOffer, zone: Tz, now: Timestamp) -> Option<ClientQuote> {
         let priced = pricing::quote(&entry.sheet).ok()?;
         let as_quoted = entry.price() == priced.total;
         let haul = |what: ExtraWhat| matches!(what, ExtraWhat::Haul | ExtraWhat::Fee(FeeKind::DumpFee));
@@ -124,9 +133,11 @@ impl ClientQuote {
             discount: if as_quoted { priced.discount } else { Money::ZERO },
             tax: if as_quoted { priced.tax } else { Money::ZERO },
             total: entry.price(),
+            terms: client_lines(offer.terms.as_deref()),
+            not_included: client_lines(offer.not_included.as_deref()),
             planned: entry.planned,
-            standing: standing(entry, until, now),
-            until,
+            standing: standing(entry, offer.until, now),
+            until: offer.until,
             zone: book.settings().zone().unwrap_or(zone),
         })
     }
@@ -233,7 +244,7 @@ pub(super) fn hear(state: &State, inbound: &Inbound, ctx: &Context) -> Outcome {
 fn accept(desk: &mut Desk<'_>, no: QuoteNo, total: Money, name: String) -> Option<Kind> {
     let entry = desk.quote(no)?;
     let at = desk.inbound.at;
-    let still_open = |link: &ClientLink| !link.shut && at <= link.until;
+    let still_open = |link: &ClientLink| !link.shut && at <= link.offer.until;
     let stands = entry.status == Status::Open && entry.client.links.iter().any(still_open);
     let (place, now) = (entry.place.clone(), entry.total);
     if !stands || now != total {
@@ -271,21 +282,58 @@ fn ask(desk: &mut Desk<'_>, no: QuoteNo, name: String, words: String) -> Option<
     Some(Kind::Note)
 }
 
+/// Days that an offer stands, as said.
+pub(super) fn offer_days(said: Decimal) -> Result<u32, Refused> {
+    let days = said
+        .to_u32()
+        .filter(|days| (1..=365).contains(days) && said.fract().is_zero());
+    days.ok_or(Refused::OutOfRange {
+        what: What::OfferDays,
+        value: said,
+    })
+}
+
+/// Lines for clients as said, if they fit.
+pub(super) fn lines_said(said: &str) -> Result<String, Refused> {
+    let lines = client_lines(Some(said));
+    if lines.len() > LINES_MAX || lines.iter().any(|line| line.chars().count() > LINE_LETTERS_MAX) {
+        return Err(Refused::ClientLines {
+            lines: LINES_MAX,
+            letters: LINE_LETTERS_MAX,
+        });
+    }
+    Ok(lines.join("; "))
+}
+
+/// Lines with semicolons between them.
+fn client_lines(kept: Option<&str>) -> Vec<String> {
+    let lines = kept.unwrap_or_default().split(';').map(str::trim);
+    lines.filter(|line| !line.is_empty()).map(str::to_string).collect()
+}
+
 /// Opens a page for the client, or gives the same as words.
 pub(super) fn send(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, as_text: bool) -> Worked {
     let no = places::quote_meant(desk, place, places::not_lost)?;
     let now = desk.ctx.now;
-    let until = Timestamp::from_unix_seconds(now.unix_seconds() + OFFER_DAYS * 24 * 3600).unwrap_or(now);
+    let days = i64::from(desk.book().settings().offer_days.unwrap_or(OFFER_DAYS));
+    let until = Timestamp::from_unix_seconds(now.unix_seconds() + days * 24 * 3600).unwrap_or(now);
     let token = token_of(desk.ctx, no);
+    let settings = desk.book().settings();
+    let offer = ClientOffer {
+        until,
+        terms: settings.client_terms.clone(),
+        not_included: settings.not_included.clone(),
+    };
     if as_text {
         desk.record(Event::QuoteShown { no });
     } else {
         let hash = link_hash(&token);
-        desk.record(Event::ClientLinkGiven { no, hash, until });
+        let offer = offer.clone();
+        desk.record(Event::ClientLinkGiven { no, hash, offer });
     }
     let zone = days::zone(desk);
     let Some(entry) = desk.quote(no) else { return Ok(()) };
-    let Some(quote) = ClientQuote::of(desk.book(), entry, until, zone, now) else {
+    let Some(quote) = ClientQuote::of(desk.book(), entry, &offer, zone, now) else {
         return Ok(());
     };
     let shown = ClientPageShown {
@@ -320,19 +368,6 @@ fn token_of(ctx: &Context, no: QuoteNo) -> String {
 pub fn link_hash(token: &str) -> String {
     let digest = Sha256::digest(format!("tallyhand client {token}").as_bytes());
     digest.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
-/// A code of eight digits for signing in, from the message's own random secret.
-pub(super) fn sign_in_code(ctx: &Context) -> String {
-    let mut hasher = Sha256::new();
-    hasher.update(b"tallyhand sign-in code ");
-    hasher.update(ctx.secret);
-    let digest = hasher.finalize();
-    let number = digest
-        .iter()
-        .take(8)
-        .fold(0_u64, |sum, byte| sum << 8 | u64::from(*byte));
-    format!("{:08}", number % 100_000_000)
 }
 
 #[cfg(test)]

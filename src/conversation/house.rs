@@ -13,6 +13,9 @@ use crate::{journal::Event, language::HouseSaid, units::MemberId};
 /// What stands in an answer in place of a code. Only whoever makes the code can put it there, and it is not kept.
 pub const CODE_PLACE: &str = "####-####-####";
 
+/// The same for a code that lets another phone in.
+pub const SIGN_IN_CODE_PLACE: &str = "#### ####";
+
 /// Members of a book; more cannot be invited.
 const MEMBERS_MAX: usize = 200;
 
@@ -71,6 +74,11 @@ pub enum Effect {
         member: MemberId,
         /// Of which.
         channel: Option<String>,
+    },
+    /// Make a code with which another phone signs in as the speaker.
+    SignInCode {
+        /// How long it is good, in minutes.
+        minutes: u32,
     },
     /// Queue letters again that did not arrive: one, or all.
     Resend {

@@ -1,7 +1,9 @@
 //! Something to look at: the price list, the figures, the quote in hand and its sum, what is open and what is owed.
 
 use super::{
-    answer::{Attachment, Cell, FiguresShown, JobNews, Part, PricedShown, QuoteList, Remark, Table, WhyShown},
+    answer::{
+        Attachment, Cell, FiguresShown, JobNews, Part, PricedShown, QuoteList, Remark, SetShown, Table, WhyShown,
+    },
     ask::{Ask, Question},
     client, coming_back, costs,
     desk::{Desk, Worked},
@@ -10,7 +12,7 @@ use super::{
     reports, setting,
 };
 use crate::{
-    journal::{Class, Event, Hole, Item, QuoteEntry, Service, Status},
+    journal::{Class, Event, Hole, Item, QuoteEntry, Service, SettingSet, Status},
     language::{ClassSaid, Expecting, Look, PeriodSaid, PlaceSaid},
     pricing,
     units::{Money, QuoteNo},
@@ -49,6 +51,10 @@ pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
             sign_in(desk);
             Ok(())
         }
+        Look::Terms => {
+            terms(desk);
+            Ok(())
+        }
         Look::Reminder(place) => paying::reminder(desk, place.as_ref()),
         Look::LastTime(place) => coming_back::last_time(desk, place.as_ref()),
         Look::Photos(place) => kept::show(desk, place.as_ref()),
@@ -67,12 +73,23 @@ pub(super) fn look(desk: &mut Desk<'_>, what: &Look) -> Worked {
     }
 }
 
+/// What every client page says, as if it were set again.
+fn terms(desk: &mut Desk<'_>) {
+    let settings = desk.book().settings();
+    let figures = [
+        SettingSet::OfferDays(settings.offer_days.unwrap_or(client::OFFER_DAYS)),
+        SettingSet::ClientTerms(settings.client_terms.clone()),
+        SettingSet::NotIncluded(settings.not_included.clone()),
+    ];
+    for figure in figures {
+        desk.say(Part::Set(SetShown { figure, costs: None }));
+    }
+}
+
 /// A code with which another phone signs in as whoever speaks.
 fn sign_in(desk: &mut Desk<'_>) {
-    let code = client::sign_in_code(desk.ctx);
     let base = desk.ctx.public_url.clone();
     desk.say(Part::SignInCode {
-        code,
         minutes: CODE_MINUTES,
         base,
     });

@@ -64,7 +64,7 @@ pub use clock::{ForgottenClock, forgotten_clocks};
 pub use files::{FileWanted, file_of};
 pub use heard::{Heard, Unheard, Words};
 pub use hearing::{same_money, settles};
-pub use house::{CODE_PLACE, Effect, House, LetterSeen, MemberSeen};
+pub use house::{CODE_PLACE, Effect, House, LetterSeen, MemberSeen, SIGN_IN_CODE_PLACE};
 pub use media::{Media, MediaKind};
 pub use minutes::times_of;
 pub use plotting::{measured_last, minutes_picture};

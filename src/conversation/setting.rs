@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use super::{
     answer::{Part, PricedShown, Refused, SetShown, What},
     ask::{Ask, Choice, Label, Question},
-    costs,
+    client, costs,
     desk::{Desk, Worked},
     figures, lines, minutes, quoting,
 };
@@ -76,6 +76,9 @@ pub(super) fn set(desk: &mut Desk<'_>, said: &Setting) -> Worked {
         Setting::Margin(percent) => SettingSet::Margin(margin(*percent)?),
         Setting::TimeZone(zone) => SettingSet::TimeZone(time_zone(zone)?),
         Setting::BusinessName(name) => SettingSet::BusinessName(name.clone()),
+        Setting::OfferDays(days) => SettingSet::OfferDays(client::offer_days(*days)?),
+        Setting::ClientTerms(said) => SettingSet::ClientTerms(said.as_deref().map(client::lines_said).transpose()?),
+        Setting::NotIncluded(said) => SettingSet::NotIncluded(said.as_deref().map(client::lines_said).transpose()?),
         Setting::HardinessZone(zone) => SettingSet::HardinessZone(hardiness_zone(zone)?),
         Setting::State(state) => SettingSet::State((*state).to_string()),
         Setting::LastFrost(month, day) => SettingSet::LastFrost(MonthDay::new(*month, *day).ok_or(Refused::NoSuchDay)?),

@@ -181,6 +181,9 @@ pub fn settings(settings: &Settings) -> Map<String, Value> {
     put("margin", settings.margin.map(|percent| plain(percent.get())));
     put("time_zone", settings.time_zone.clone());
     put("business_name", settings.business_name.clone());
+    put("offer_days", settings.offer_days.map(|days| days.to_string()));
+    put("client_terms", settings.client_terms.clone());
+    put("not_included", settings.not_included.clone());
     put("zone", settings.hardiness_zone.map(|zone| zone.to_string()));
     put("state", settings.state.clone());
     put("last_frost", settings.last_frost.map(|day| day.stored()));

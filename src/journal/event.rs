@@ -4,7 +4,7 @@
 //! sheet it was priced from, and its total only as "the total that we sent". Events are never changed; a mistake is
 //! corrected by a later one. An event of a kind that this program does not know yet is carried along untouched.
 
-use super::{price_list::ServiceSet, question::OpenQuestion, settings::SettingSet};
+use super::{price_list::ServiceSet, question::OpenQuestion, quotes::ClientOffer, settings::SettingSet};
 use crate::{
     pricing::{Sheet, SheetLine},
     units::{Crew, FileId, InboundId, ManMinutes, MemberId, Money, Quantity, QuoteNo, Timestamp},
@@ -191,8 +191,8 @@ pub enum Event {
         no: QuoteNo,
         /// Hash of the link's secret.
         hash: String,
-        /// Until when the offer stands.
-        until: Timestamp,
+        /// What is offered beside the quote itself.
+        offer: ClientOffer,
     },
     /// The pages of a quote were shut: its links show nothing any more.
     ClientLinksShut {

@@ -35,7 +35,9 @@ pub use event::{DoneLine, Event, JobFinished, Recorded};
 pub use learning::{FinishReason, Learned, LearningTrend, Likely, Odd, SharedLine};
 pub use price_list::{Class, Service, ServiceSet};
 pub use question::{Fill, Hole, Item, OpenQuestion, Pending, Settled, Slot};
-pub use quotes::{Client, ClientLink, ClientWords, Finish, LineWorth, Loss, Payment, QuoteEntry, Status, Worth};
+pub use quotes::{
+    Client, ClientLink, ClientOffer, ClientWords, Finish, LineWorth, Loss, Payment, QuoteEntry, Status, Worth,
+};
 pub use readers::CalendarLink;
 pub use report::{Level, Period, Report, Slice, Sums, WinShare};
 pub use rows::ProjectionRow;

@@ -102,10 +102,21 @@ pub struct Client {
 pub struct ClientLink {
     /// Hash of its secret.
     pub hash: String,
-    /// Until when the offer stands.
-    pub until: Timestamp,
+    /// What was offered under it.
+    pub offer: ClientOffer,
     /// Whether it was shut.
     pub shut: bool,
+}
+
+/// What a client is told beside the quote itself; it stays as it was when the link was given out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClientOffer {
+    /// Until when it stands.
+    pub until: Timestamp,
+    /// Terms of the owner's own, with semicolons between lines; `None` for the usual ones.
+    pub terms: Option<String>,
+    /// What is not in the price beside the usual, with semicolons between lines.
+    pub not_included: Option<String>,
 }
 
 /// What a client said.
@@ -263,9 +274,9 @@ impl QuoteEntry {
             words: words.to_string(),
         };
         match &recorded.event {
-            Event::ClientLinkGiven { hash, until, .. } => self.client.links.push(ClientLink {
+            Event::ClientLinkGiven { hash, offer, .. } => self.client.links.push(ClientLink {
                 hash: hash.clone(),
-                until: *until,
+                offer: offer.clone(),
                 shut: false,
             }),
             Event::ClientLinksShut { .. } => self.client.links.iter_mut().for_each(|link| link.shut = true),

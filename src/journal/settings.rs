@@ -53,6 +53,12 @@ pub struct Settings {
     pub time_zone: Option<String>,
     /// The business as it signs.
     pub business_name: Option<String>,
+    /// Days that an offer stands; `None`: the usual ones.
+    pub offer_days: Option<u32>,
+    /// What clients are told of payment and the rest, in place of the usual lines; semicolons stand between lines.
+    pub client_terms: Option<String>,
+    /// What clients are told is not in the price, beside the usual lines; semicolons stand between lines.
+    pub not_included: Option<String>,
     /// USDA hardiness zone.
     pub hardiness_zone: Option<Zone>,
     /// State or province, two letters.
@@ -113,6 +119,12 @@ pub enum SettingSet {
     TimeZone(String),
     /// Name of the business.
     BusinessName(String),
+    /// Days that an offer stands.
+    OfferDays(u32),
+    /// The terms that clients are told; `None` for the usual ones.
+    ClientTerms(Option<String>),
+    /// What clients are told is not in the price; `None` for nothing beside the usual.
+    NotIncluded(Option<String>),
     /// USDA hardiness zone.
     HardinessZone(Zone),
     /// State or province, two letters.
@@ -180,6 +192,9 @@ impl Settings {
             SettingSet::EquipmentGone(name) => self.equipment.retain(|known| known.name != name),
             SettingSet::TimeZone(zone) => self.time_zone = Some(zone),
             SettingSet::BusinessName(name) => self.business_name = Some(name),
+            SettingSet::OfferDays(days) => self.offer_days = Some(days),
+            SettingSet::ClientTerms(terms) => self.client_terms = terms,
+            SettingSet::NotIncluded(words) => self.not_included = words,
             SettingSet::HardinessZone(zone) => self.hardiness_zone = Some(zone),
             SettingSet::State(state) => self.state = Some(state),
             SettingSet::LastFrost(day) => self.last_frost = Some(day),

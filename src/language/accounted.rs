@@ -251,6 +251,7 @@ impl Figures {
             | Setting::Burden(figure)
             | Setting::Overhead { money: figure, .. }
             | Setting::BillableHours { hours: figure, .. }
+            | Setting::OfferDays(figure)
             | Setting::Margin(figure) => self.add(*figure),
             Setting::Equipment { price, years, .. } => self.0.extend([*price, *years]),
             Setting::Crew(crew) => self.add(*crew),
@@ -260,6 +261,8 @@ impl Figures {
             | Setting::EquipmentGone(_)
             | Setting::TimeZone(_)
             | Setting::BusinessName(_)
+            | Setting::ClientTerms(_)
+            | Setting::NotIncluded(_)
             | Setting::State(_) => {}
         }
     }

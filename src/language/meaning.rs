@@ -215,6 +215,12 @@ pub enum Setting {
     TimeZone(String),
     /// `business name Briar & Twine`.
     BusinessName(String),
+    /// `quotes good for 30 days`: how long an offer stands, in days.
+    OfferDays(Decimal),
+    /// `terms: half down; the rest when we are done`: what clients are told; `None` for `no terms`.
+    ClientTerms(Option<String>),
+    /// `not included: stump grinding`: what clients are told is not in the price; `None` for `not included: nothing`.
+    NotIncluded(Option<String>),
     /// `zone 8a`: USDA hardiness zone, as said.
     HardinessZone(String),
     /// `texas`: state or province, two letters.
@@ -483,6 +489,8 @@ pub enum Look {
     },
     /// `take the link back`: the client's page is shut.
     Unsend(Option<PlaceSaid>),
+    /// `what are my terms`: what every client page says.
+    Terms,
     /// `sign-in code`: a way in for another phone.
     SignIn,
 }
@@ -890,6 +898,9 @@ impl Setting {
             Setting::KeepMinutes { .. } => "keep minutes",
             Setting::TimeZone(_) => "time zone",
             Setting::BusinessName(_) => "business name",
+            Setting::OfferDays(_) => "offer days",
+            Setting::ClientTerms(_) => "terms",
+            Setting::NotIncluded(_) => "not included",
             Setting::HardinessZone(_) => "zone",
             Setting::State(_) => "state",
             Setting::LastFrost(..) => "last frost",

@@ -16,6 +16,7 @@ use super::{
     nav::Place,
     quote_tag::QuoteTag,
     seasons::{Calendar, Season},
+    sees::Sees,
 };
 use crate::{
     journal::{Book, QuoteEntry, Status, data},
@@ -79,13 +80,19 @@ struct View<'a> {
     page: &'a BookPage,
 }
 
-const SHOWS: [&str; 5] = ["open", "won", "done", "owed", "lost"];
+/// Done and not paid.
+const OWED: &str = "owed";
+
+const SHOWS: [&str; 5] = ["open", "won", "done", OWED, "lost"];
 
 impl BookPage {
     /// The part of the book that is asked for.
-    pub fn of(book: &Book, asked: &BookAsked, zone: Tz, now: Timestamp) -> BookPage {
+    pub fn of(book: &Book, asked: &BookAsked, sees: Sees, zone: Tz, now: Timestamp) -> BookPage {
         let season = asked.season.as_deref().and_then(Season::read);
-        let show = asked.show.as_deref().filter(|show| SHOWS.contains(show));
+        let show = asked
+            .show
+            .as_deref()
+            .filter(|show| SHOWS.contains(show) && (sees.prices() || *show != OWED));
         let needle = asked.words.trim().to_lowercase();
         let mut counts: BTreeMap<Season, usize> = BTreeMap::new();
         let mut found: Vec<&QuoteEntry> = Vec::new();
@@ -118,8 +125,8 @@ impl BookPage {
             season: here.season.clone(),
             show: here.show.clone(),
             seasons: season_slips(&counts, season, &here),
-            shows: show_slips(show, &here),
-            jobs: found.iter().map(|entry| row(entry, zone, now)).collect(),
+            shows: show_slips(show, sees, &here),
+            jobs: found.iter().map(|entry| row(entry, sees, zone, now)).collect(),
             count,
             older,
         }
@@ -196,7 +203,7 @@ fn season_slips(counts: &BTreeMap<Season, usize>, here: Option<Season>, address:
     slips
 }
 
-fn show_slips(here: Option<&str>, address: &Address) -> Vec<Slip> {
+fn show_slips(here: Option<&str>, sees: Sees, address: &Address) -> Vec<Slip> {
     let slip = |name: &str, show: Option<&str>| Slip {
         name: name.to_string(),
         path: Address {
@@ -207,7 +214,8 @@ fn show_slips(here: Option<&str>, address: &Address) -> Vec<Slip> {
         here: here == show,
     };
     let mut slips = vec![slip("Any", None)];
-    slips.extend(SHOWS.iter().map(|show| slip(show, Some(show))));
+    let shows = SHOWS.iter().filter(|show| sees.prices() || **show != OWED);
+    slips.extend(shows.map(|show| slip(show, Some(show))));
     slips
 }
 
@@ -233,7 +241,7 @@ fn shown(entry: &QuoteEntry, show: Option<&str>) -> bool {
         Some("open") => entry.status == Status::Open,
         Some("won") => matches!(entry.status, Status::Won | Status::Here | Status::Paused),
         Some("done") => entry.status == Status::Done,
-        Some("owed") => entry.status == Status::Done && !entry.owed().is_zero(),
+        Some(OWED) => entry.status == Status::Done && !entry.owed().is_zero(),
         Some(_) => entry.status == Status::Lost,
     }
 }
@@ -261,17 +269,20 @@ fn contains(text: &str, needle: &str) -> bool {
     text.to_lowercase().contains(needle)
 }
 
-fn row(entry: &QuoteEntry, zone: Tz, now: Timestamp) -> JobRow {
+fn row(entry: &QuoteEntry, sees: Sees, zone: Tz, now: Timestamp) -> JobRow {
+    let made = entry.rate_made().filter(|_| sees.prices());
     JobRow {
         no: entry.no.get(),
         place: place(entry),
         work: work(entry),
         day: dates::short_day(day_of(entry), now, zone),
-        status: status(entry),
-        price: money(entry.price()),
-        made: entry
-            .rate_made()
-            .map(|made| format!("${} an hour", data::cents(made.to_cents().get()))),
+        status: status(entry, sees),
+        price: if sees.prices() {
+            money(entry.price())
+        } else {
+            String::new()
+        },
+        made: made.map(|made| format!("${} an hour", data::cents(made.to_cents().get()))),
     }
 }
 
@@ -279,11 +290,12 @@ fn place(entry: &QuoteEntry) -> String {
     entry.place.clone().unwrap_or_else(|| format!("Quote {}", entry.no))
 }
 
-fn status(entry: &QuoteEntry) -> &'static str {
+fn status(entry: &QuoteEntry, sees: Sees) -> &'static str {
     match entry.status {
         Status::Open => "open",
         Status::Won => "won",
         Status::Here | Status::Paused => "on it",
+        Status::Done if !sees.prices() => "done",
         Status::Done if entry.owed().is_zero() => "done, paid",
         Status::Done => "done, owed",
         Status::Lost => "lost",
@@ -293,6 +305,7 @@ fn status(entry: &QuoteEntry) -> &'static str {
 /// One job, with all that is known of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct JobPage {
+    sees: Sees,
     no: u32,
     place: String,
     facts: Vec<(&'static str, String)>,
@@ -318,24 +331,28 @@ struct JobView<'a> {
 }
 
 impl JobPage {
-    /// A job of the book, with its conversation; `None` when there is no such number.
-    pub fn of(book: &Book, no: u32, talk: Vec<Entry>, zone: Tz, now: Timestamp) -> Option<JobPage> {
+    /// A job of the book, with its conversation; `None` when there is no such number. Without prices the conversation is
+    /// left out, since the answers in it name them.
+    pub fn of(book: &Book, no: u32, talk: Vec<Entry>, sees: Sees, zone: Tz, now: Timestamp) -> Option<JobPage> {
         let entry = book.quote(QuoteNo::new(no))?;
-        let tag = pricing::quote(&entry.sheet).ok().and_then(|priced| {
+        let priced = pricing::quote(&entry.sheet).ok().filter(|_| sees.prices());
+        let tag = priced.and_then(|priced| {
             let object = data::quote(entry.no, entry.place.as_deref(), entry.status, &priced);
             serde_json::from_value(serde_json::Value::Object(object)).ok()
         });
         let brought = talk.iter().flat_map(|said| said.brought.iter());
         let photos: Vec<FileShown> = brought.filter(|file| file.is_picture()).cloned().collect();
         Some(JobPage {
+            sees,
             no,
             place: place(entry),
-            facts: facts(entry, zone, now),
+            facts: facts(entry, sees, zone, now),
             tag,
             notes: entry.notes.clone(),
             photos,
             talk: talk
                 .into_iter()
+                .filter(|_| sees.prices())
                 .map(|entry| TalkLine {
                     time: dates::short_day(entry.at, now, zone),
                     entry,
@@ -356,10 +373,20 @@ impl JobPage {
     }
 }
 
-fn facts(entry: &QuoteEntry, zone: Tz, now: Timestamp) -> Vec<(&'static str, String)> {
+/// What is known of a job, name by name; without prices only what the crew works by.
+fn facts(entry: &QuoteEntry, sees: Sees, zone: Tz, now: Timestamp) -> Vec<(&'static str, String)> {
+    let mut facts = work_facts(entry, sees, zone, now);
+    if sees.prices() {
+        facts.extend(money_facts(entry, zone, now));
+    }
+    facts
+}
+
+fn work_facts(entry: &QuoteEntry, sees: Sees, zone: Tz, now: Timestamp) -> Vec<(&'static str, String)> {
     let day = |at: Timestamp| dates::short_day(at, now, zone);
     let mut facts = vec![
-        ("How it stands", status(entry).to_string()),
+        ("How it stands", status(entry, sees).to_string()),
+        ("Work", work(entry)),
         ("Quoted", day(entry.given_at)),
     ];
     if let Some(planned) = entry.planned {
@@ -377,6 +404,12 @@ fn facts(entry: &QuoteEntry, zone: Tz, now: Timestamp) -> Vec<(&'static str, Str
         ));
         facts.push(("Crew", finish.crew.to_string()));
     }
+    facts
+}
+
+fn money_facts(entry: &QuoteEntry, zone: Tz, now: Timestamp) -> Vec<(&'static str, String)> {
+    let day = |at: Timestamp| dates::short_day(at, now, zone);
+    let mut facts = Vec::new();
     if let Some(made) = entry.rate_made() {
         facts.push(("Rate made", format!("${} an hour", data::cents(made.to_cents().get()))));
     }

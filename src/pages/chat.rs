@@ -33,6 +33,8 @@ pub enum Notice {
 pub struct ChatPage {
     /// Whose page it is, so that what waits on a phone is sent for the one who said it.
     pub who: i64,
+    /// The reader is the owner, who alone makes prices.
+    pub owner: bool,
     /// Messages, oldest first.
     pub entries: Vec<Entry>,
     /// The position before which older ones lie, when there are any.
@@ -132,6 +134,7 @@ mod tests {
     fn page(entries: Vec<Entry>) -> String {
         let page = ChatPage {
             who: 1,
+            owner: true,
             entries,
             earlier: None,
             form_token: "f".into(),

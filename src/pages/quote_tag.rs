@@ -53,7 +53,7 @@ pub(super) struct Row {
     pub(super) strokes: String,
     /// How it came about, in pencil.
     pub(super) how: String,
-    /// Dollars.
+    /// Dollars, with their sign.
     pub(super) price: String,
 }
 
@@ -129,19 +129,27 @@ impl QuoteTag {
         let zero = |figure: &str| figure.chars().all(|letter| matches!(letter, '0' | '.'));
         let mut sums = Vec::new();
         if !zero(&self.discount) || !zero(&self.tax) {
-            sums.push(("Subtotal", self.subtotal.clone()));
+            sums.push(("Subtotal", dollars(&self.subtotal)));
         }
         if !zero(&self.discount) {
-            sums.push(("Less", format!("-{}", self.discount)));
+            sums.push(("Less", dollars(&format!("-{}", self.discount))));
         }
         if !zero(&self.tax) {
-            sums.push(("Tax", self.tax.clone()));
+            sums.push(("Tax", dollars(&self.tax)));
         }
         sums
     }
 
     pub(super) fn total(&self) -> &str {
         &self.total
+    }
+}
+
+/// `-$12.50`: dollars with the sign of the sum before theirs.
+fn dollars(figure: &str) -> String {
+    match figure.strip_prefix('-') {
+        Some(less) => format!("-${less}"),
+        None => format!("${figure}"),
     }
 }
 
@@ -181,7 +189,7 @@ impl Line {
             what: format!("{count}{}{size}", self.service),
             strokes,
             how: format!("{} min{each}{guess}", self.minutes_each),
-            price: self.price.clone(),
+            price: dollars(&self.price),
         }
     }
 }
@@ -196,7 +204,7 @@ impl Extra {
                 .as_ref()
                 .map(|time| format!("{time} min"))
                 .unwrap_or_default(),
-            price: self.price.clone(),
+            price: dollars(&self.price),
         }
     }
 }

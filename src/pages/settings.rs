@@ -20,6 +20,25 @@ use crate::{
 /// Longest figure or name that is taken, in letters.
 const VALUE_CHARS_MAX: usize = 80;
 
+/// Longest text for clients that is taken, in letters.
+const TEXT_CHARS_MAX: usize = 1400;
+
+/// Texts for clients, by the ids of their lines.
+const TEXTS: [&str; 2] = ["terms", "not-included"];
+
+/// Lines that can be emptied, and the words that say so.
+const OFF: [(&str, &str); 9] = [
+    ("minimum", "minimum 0"),
+    ("set-up", "set-up 0"),
+    ("haul", "haul 0"),
+    ("drive", "drive 0"),
+    ("dump-fee", "dump fee 0"),
+    ("round", "round to 0"),
+    ("tax", "tax 0%"),
+    ("terms", "no terms"),
+    ("not-included", "not included: nothing"),
+];
+
 /// A session, as listed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PhoneShown {
@@ -35,14 +54,30 @@ pub struct PhoneShown {
     pub own: bool,
 }
 
+/// An answer that did not arrive.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StuckShown {
+    /// To whom.
+    pub name: String,
+    /// By which messenger.
+    pub channel: String,
+    /// How it begins.
+    pub words: String,
+    /// Since when.
+    pub since: String,
+    /// Why.
+    pub why: String,
+}
+
 /// The page of settings.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SettingsPage {
-    /// The reader may see and change figures.
+    /// The reader is the owner, who alone changes figures.
     owner: bool,
     figures: Vec<Line>,
     own: Vec<Line>,
     guesses: Vec<Line>,
+    stuck: Vec<StuckShown>,
     phones: Vec<PhoneShown>,
     form_token: String,
     key: String,
@@ -57,6 +92,10 @@ struct Line {
     label: String,
     hint: String,
     value: String,
+    /// Letters that fit.
+    fits: usize,
+    /// It is a text, which wants room.
+    text: bool,
 }
 
 #[derive(Template)]
@@ -76,7 +115,7 @@ struct Figure(
     fn(&Settings) -> Option<String>,
 );
 
-const FIGURES: [Figure; 17] = [
+const FIGURES: [Figure; 20] = [
     Figure("rate", "Rate", "dollars per man-hour", "rate {}", |of| {
         of.rate.map(|rate| data::cents(rate.get()))
     }),
@@ -148,16 +187,38 @@ const FIGURES: [Figure; 17] = [
         "business name {}",
         |of| of.business_name.clone(),
     ),
+    Figure(
+        "good-for",
+        "Quotes are good for",
+        "days; clients see until when",
+        "quotes good for {} days",
+        |of| of.offer_days.map(|days| days.to_string()),
+    ),
+    Figure(
+        "terms",
+        "Terms",
+        "in place of the usual ones on client pages; a semicolon begins a new line",
+        "terms: {}",
+        |of| of.client_terms.clone(),
+    ),
+    Figure(
+        "not-included",
+        "Not in the price",
+        "beside the usual on client pages; a semicolon begins a new line",
+        "not included: {}",
+        |of| of.not_included.clone(),
+    ),
     Figure("zone", "Time zone", "such as America/Chicago", "time zone {}", |of| {
         of.time_zone.clone()
     }),
 ];
 
 impl SettingsPage {
-    /// The page for a book; without its figures for whoever is not its owner.
+    /// The page for a book. Figures are for its owner alone: they say what the business lives on.
     pub fn of(
         book: &Book,
         owner: bool,
+        stuck: Vec<StuckShown>,
         phones: Vec<PhoneShown>,
         form_token: String,
         key: String,
@@ -169,6 +230,8 @@ impl SettingsPage {
             label: (*label).to_string(),
             hint: (*hint).to_string(),
             value: of(settings).unwrap_or_default(),
+            fits: fits(id),
+            text: TEXTS.contains(id),
         };
         let services = book.services();
         let lines = |own: bool| -> Vec<Line> {
@@ -182,6 +245,7 @@ impl SettingsPage {
             figures: FIGURES.iter().filter(|_| owner).map(figure).collect(),
             own: if owner { lines(true) } else { Vec::new() },
             guesses: if owner { lines(false) } else { Vec::new() },
+            stuck,
             phones,
             form_token,
             key,
@@ -203,9 +267,15 @@ impl SettingsPage {
     /// The words that a line of the page says with what was typed into it; `None` for a line that is not there, or for
     /// nothing typed.
     pub fn words(book: &Book, id: &str, value: &str) -> Option<String> {
-        let value: String = value.trim().chars().take(VALUE_CHARS_MAX).collect();
-        let value = value.trim_start_matches('$').trim_end_matches('%').trim();
-        if value.is_empty() || value.contains(char::is_control) {
+        let value: String = value.trim().chars().take(fits(id)).collect();
+        let value = match TEXTS.contains(&id) {
+            true => value.as_str(),
+            false => value.trim_start_matches('$').trim_end_matches('%').trim(),
+        };
+        if value.is_empty() {
+            return emptied(book, id);
+        }
+        if value.contains(char::is_control) {
             return None;
         }
         if let Some(Figure(_, _, _, words, _)) = FIGURES.iter().find(|Figure(known, ..)| *known == id) {
@@ -224,6 +294,23 @@ impl SettingsPage {
             unit => format!("{name} {value} min {}", per(unit)),
         })
     }
+}
+
+/// Letters that fit on a line of the page.
+fn fits(id: &str) -> usize {
+    if TEXTS.contains(&id) {
+        TEXT_CHARS_MAX
+    } else {
+        VALUE_CHARS_MAX
+    }
+}
+
+/// The words that switch a figure off which is on and was emptied.
+fn emptied(book: &Book, id: &str) -> Option<String> {
+    let Figure(.., of) = FIGURES.iter().find(|Figure(known, ..)| *known == id)?;
+    of(book.settings())?;
+    let (_, words) = OFF.iter().find(|(known, _)| *known == id)?;
+    Some((*words).to_string())
 }
 
 fn class_lines(index: usize, service: &Service) -> Vec<Line> {
@@ -250,6 +337,8 @@ fn class_lines(index: usize, service: &Service) -> Vec<Line> {
                     material.unwrap_or_default()
                 ),
                 value: class_of.minutes_each.map(|time| number(time.get())).unwrap_or_default(),
+                fits: VALUE_CHARS_MAX,
+                text: false,
             }
         })
         .collect()

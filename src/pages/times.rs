@@ -131,8 +131,9 @@ fn link(row: &TimesShown) -> String {
     )
 }
 
-const WIDTH: f64 = 640.0;
-const NAMES: f64 = 190.0;
+/// As wide as a phone, so that its letters are not made smaller there.
+const WIDTH: f64 = 400.0;
+const NAMES: f64 = 168.0;
 const ROW: f64 = 30.0;
 const FOOT: f64 = 26.0;
 
@@ -149,7 +150,7 @@ fn chart(rows: &[&TimesShown]) -> String {
         .map_or(1.0, figure);
     let step = step_for(largest);
     let end = (largest / step).ceil().max(1.0) * step;
-    let across = |value: f64| NAMES + value / end * (WIDTH - NAMES - 30.0);
+    let across = |value: f64| NAMES + value / end * (WIDTH - NAMES - 16.0);
     let count = u32::try_from(rows.len()).unwrap_or(u32::MAX);
     let height = f64::from(count) * ROW + FOOT;
     let mut svg = format!(
@@ -211,7 +212,7 @@ fn short(value: f64) -> String {
 }
 
 fn clipped(name: &str) -> String {
-    const LETTERS: usize = 26;
+    const LETTERS: usize = 23;
     if name.chars().count() <= LETTERS {
         return name.to_string();
     }

@@ -9,6 +9,7 @@ use super::{
     dates,
     figures::{money, number, work},
     nav::Place,
+    sees::Sees,
 };
 use crate::{
     journal::{Book, QuoteEntry, Status},
@@ -32,6 +33,7 @@ pub struct WeekPage {
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Day {
     name: String,
+    date: String,
     today: bool,
     jobs: Vec<Job>,
     /// How much is planned, when anything is.
@@ -57,9 +59,8 @@ struct View<'a> {
 }
 
 impl WeekPage {
-    /// The week that a day (`2026-01-14`) lies in; this week when none is given or it is no day. Prices only for who may
-    /// see them.
-    pub fn of(book: &Book, from: Option<&str>, prices: bool, zone: Tz, now: Timestamp) -> WeekPage {
+    /// The week that a day (`2026-01-14`) lies in; this week when none is given or it is no day.
+    pub fn of(book: &Book, from: Option<&str>, sees: Sees, zone: Tz, now: Timestamp) -> WeekPage {
         let today = now.utc().with_timezone(&zone).date_naive();
         let asked = from.and_then(|day| NaiveDate::parse_from_str(day, "%Y-%m-%d").ok());
         let monday = monday_of(asked.unwrap_or(today));
@@ -70,19 +71,22 @@ impl WeekPage {
             match entry.planned {
                 Some(at) if (monday..=last).contains(&day(at, zone)) => planned.push((at, entry)),
                 None if entry.status == Status::Won && loose.len() < LOOSE_MAX => {
-                    loose.push(job(entry, None, prices, zone))
+                    loose.push(job(entry, None, sees, zone))
                 }
                 _ => {}
             }
         }
         planned.sort_by_key(|(at, entry)| (*at, entry.no));
         WeekPage {
-            title: format!("{} to {}", monday.format("%B %-d"), last.format("%B %-d, %Y")),
+            title: match monday.month() == last.month() {
+                true => format!("{} to {}", monday.format("%B %-d"), last.format("%-d, %Y")),
+                false => format!("{} to {}", monday.format("%B %-d"), last.format("%B %-d, %Y")),
+            },
             before: format!("/week?from={}", monday - Days::new(7)),
             after: format!("/week?from={}", monday + Days::new(7)),
             is_this: monday == monday_of(today),
             days: (0..7)
-                .map(|offset| of_day(monday + Days::new(offset), today, &planned, prices, zone))
+                .map(|offset| of_day(monday + Days::new(offset), today, &planned, sees, zone))
                 .collect(),
             loose,
         }
@@ -113,45 +117,41 @@ fn day(at: Timestamp, zone: Tz) -> NaiveDate {
     at.utc().with_timezone(&zone).date_naive()
 }
 
-fn of_day(date: NaiveDate, today: NaiveDate, planned: &[(Timestamp, &QuoteEntry)], prices: bool, zone: Tz) -> Day {
+fn of_day(date: NaiveDate, today: NaiveDate, planned: &[(Timestamp, &QuoteEntry)], sees: Sees, zone: Tz) -> Day {
     let of: Vec<&(Timestamp, &QuoteEntry)> = planned.iter().filter(|(at, _)| day(*at, zone) == date).collect();
     let minutes: rust_decimal::Decimal = of.iter().map(|(_, entry)| entry.quoted_man_minutes().get()).sum();
-    let jobs: Vec<Job> = of
-        .iter()
-        .map(|(at, entry)| job(entry, Some(*at), prices, zone))
-        .collect();
+    let jobs: Vec<Job> = of.iter().map(|(at, entry)| job(entry, Some(*at), sees, zone)).collect();
     let sum = match jobs.len() {
         0 => String::new(),
         1 => format!("1 job, {} man-min", number(minutes)),
         many => format!("{many} jobs, {} man-min", number(minutes)),
     };
     Day {
-        name: date.format("%a %b %-d").to_string(),
+        name: date.format("%a").to_string(),
+        date: date.format("%b %-d").to_string(),
         today: date == today,
         jobs,
         sum,
     }
 }
 
-fn job(entry: &QuoteEntry, at: Option<Timestamp>, prices: bool, zone: Tz) -> Job {
-    let price = if prices {
-        format!(", {}", money(entry.price()))
-    } else {
-        String::new()
-    };
+fn job(entry: &QuoteEntry, at: Option<Timestamp>, sees: Sees, zone: Tz) -> Job {
+    let mut takes = vec![
+        format!("{} man-min", number(entry.quoted_man_minutes().get())),
+        match entry.crew().get() {
+            1 => "1 person".to_string(),
+            people => format!("{people} people"),
+        },
+    ];
+    if sees.prices() {
+        takes.push(money(entry.price()));
+    }
     Job {
         no: entry.no.get(),
         time: at.map(|at| dates::time_of_day(at, zone)).unwrap_or_default(),
         place: entry.place.clone().unwrap_or_else(|| format!("Quote {}", entry.no)),
         work: work(entry),
-        takes: format!(
-            "{} man-min, {}{price}",
-            number(entry.quoted_man_minutes().get()),
-            match entry.crew().get() {
-                1 => "1 person".to_string(),
-                people => format!("{people} people"),
-            }
-        ),
+        takes: takes.join(", "),
         status: match entry.status {
             Status::Done => "done",
             Status::Here | Status::Paused => "on it",

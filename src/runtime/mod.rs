@@ -42,7 +42,7 @@ pub use backups::{Schedule, when_due};
 pub use clock::{RandomIds, SystemClock};
 pub use config::{Config, Error as ConfigError};
 pub use deliver::{Carrier, deliver_due};
-pub use messengers::{CallError, Caller, Messengers, Round};
+pub use messengers::{CallError, Caller, Messengers, Round, Waits};
 pub use settings::{Error as SettingsError, Raw as RawSettings, SETTINGS, Setting};
 
 /// Something failed: the book, the network, the disk.

@@ -263,6 +263,12 @@ pub const SETTINGS: &[Setting] = &[
         what: "where the service is, with its version",
     },
     Setting {
+        name: "whatsapp_template",
+        flag: None,
+        default: "none",
+        what: "a template that asks you to write when answers wait, as its name and language: `yard_news en_US`",
+    },
+    Setting {
         name: "matrix_server",
         flag: None,
         default: "none: Matrix is off",

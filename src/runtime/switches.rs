@@ -190,7 +190,19 @@ impl Source<'_> {
             api: self
                 .service("whatsapp_api")?
                 .unwrap_or_else(|| whatsapp::API.to_string()),
+            template: self.template()?,
         }))
+    }
+
+    fn template(&self) -> Result<Option<whatsapp::Template>, Error> {
+        let Some(text) = self.text("whatsapp_template") else {
+            return Ok(None);
+        };
+        let template = whatsapp::Template::read(text).ok_or(Error::Value {
+            name: "whatsapp_template",
+            wanted: "it has to be a template's name and its language, such as yard_news en_US",
+        })?;
+        Ok(Some(template))
     }
 
     fn matrix(&self) -> Result<Option<Matrix>, Error> {

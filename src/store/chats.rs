@@ -14,7 +14,7 @@ use subtle::ConstantTimeEq;
 
 use super::{Error, facts::read_time, people};
 use crate::{
-    channels::{CODE_GOOD_S, CODE_TRIES_MAX, Channel, Code, show_code},
+    channels::{CODE_GOOD_S, CODE_TRIES_MAX, Channel, Code},
     units::{AccountId, ChatId, InboundId, MemberId, Timestamp},
 };
 
@@ -57,47 +57,64 @@ pub struct ChatShown {
     pub silenced: bool,
 }
 
+/// A code that is told in an answer of late.
+struct Told {
+    /// What stands in its place in the answer that is kept.
+    place: &'static str,
+    /// The code as it is shown.
+    shown: String,
+    until: Timestamp,
+}
+
 /// The codes that are told in answers of late, by the message that asked for them.
 #[derive(Clone, Default)]
-pub(super) struct Codes(Arc<Mutex<HashMap<InboundId, (Code, Timestamp)>>>);
+pub(super) struct Codes(Arc<Mutex<HashMap<InboundId, Vec<Told>>>>);
 
 impl Codes {
-    /// Holds a code until it is no good any more.
-    pub(super) fn hold(&self, message: &InboundId, code: Code, now: Timestamp) {
+    /// Holds a code until it is no good any more. Several of one message take their places in the order they were made.
+    pub(super) fn hold(
+        &self,
+        message: &InboundId,
+        (place, shown): (&'static str, String),
+        now: Timestamp,
+        until: Timestamp,
+    ) {
         let mut held = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        held.retain(|_, (_, until)| *until > now);
+        held.retain(|_, told| told.iter().any(|one| one.until > now));
         if held.len() >= CODES_HELD_MAX {
-            let oldest = held
-                .iter()
-                .min_by_key(|(_, (_, until))| *until)
-                .map(|(id, _)| id.clone());
+            let end = |told: &[Told]| told.iter().map(|one| one.until).max();
+            let oldest = held.iter().min_by_key(|(_, told)| end(told)).map(|(id, _)| id.clone());
             if let Some(oldest) = oldest {
                 held.remove(&oldest);
             }
         }
-        held.insert(message.clone(), (code, later(now, CODE_GOOD_S)));
+        let told = held.entry(message.clone()).or_default();
+        told.push(Told { place, shown, until });
     }
 
-    /// An answer with its code in place, while it is held.
+    /// An answer with its codes in place, while they are held.
     pub(super) fn show(&self, message: &InboundId, text: &str) -> String {
         let held = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        show_code(text, held.get(message).map(|(code, _)| code))
+        let told = held.get(message).map(Vec::as_slice).unwrap_or_default();
+        told.iter()
+            .fold(text.to_string(), |text, one| text.replacen(one.place, &one.shown, 1))
     }
 }
 
-fn later(now: Timestamp, seconds: i64) -> Timestamp {
+pub(super) fn later(now: Timestamp, seconds: i64) -> Timestamp {
     Timestamp::from_unix_seconds(now.unix_seconds() + seconds).unwrap_or(now)
 }
 
-/// Keeps a code for a member; codes that they had for the same messenger are no good any more.
+/// Keeps a code for a member and gives until when it is good; codes that they had for the same messenger are no good any more.
 pub(super) fn add_code(
     connection: &Connection,
     code: &Code,
     (account, member): (AccountId, MemberId),
     channel: Option<Channel>,
     now: Timestamp,
-) -> Result<(), Error> {
+) -> Result<Timestamp, Error> {
     let channel = channel.map(Channel::code);
+    let until = later(now, CODE_GOOD_S);
     connection
         .prepare_cached(include_str!("sql/code_sweep.sql"))?
         .execute(params![now.to_string(), member.get(), channel])?;
@@ -110,9 +127,9 @@ pub(super) fn add_code(
             member.get(),
             channel,
             now.to_string(),
-            later(now, CODE_GOOD_S).to_string(),
+            until.to_string(),
         ])?;
-    Ok(())
+    Ok(until)
 }
 
 /// Whose code it is, used up with this; a wrong one counts against the code of that name.

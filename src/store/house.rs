@@ -6,11 +6,12 @@ use super::{
     Error, Options,
     chats::{self, Codes},
     outbox, people,
+    people::SecretHash,
     step::Delivery,
 };
 use crate::{
     channels::{Channel, Code},
-    conversation::{Effect, House, LetterSeen, MemberSeen},
+    conversation::{CODE_PLACE, Effect, House, LetterSeen, MemberSeen, SIGN_IN_CODE_PLACE},
     units::{AccountId, MemberId},
 };
 
@@ -73,8 +74,20 @@ pub(super) fn carry_out(
             };
             let channel = channel.as_deref().and_then(Channel::parse);
             let code = Code::from_secret(&(options.secret)());
-            chats::add_code(connection, &code, (account, member), channel, now)?;
-            codes.hold(&delivery.id, code, now);
+            let until = chats::add_code(connection, &code, (account, member), channel, now)?;
+            codes.hold(&delivery.id, (CODE_PLACE, code.shown()), now, until);
+        }
+        Effect::SignInCode { minutes } => {
+            let code = people::sign_in_code(&(options.secret)());
+            let until = chats::later(now, i64::from(*minutes) * 60);
+            people::add_link(connection, &SecretHash::of(&code), delivery.member, now, until)?;
+            let (first, second) = code.split_at(code.len() / 2);
+            codes.hold(
+                &delivery.id,
+                (SIGN_IN_CODE_PLACE, format!("{first} {second}")),
+                now,
+                until,
+            );
         }
         Effect::PutOut { member, channel } => {
             let channel = channel.as_deref().and_then(Channel::parse);

@@ -128,6 +128,7 @@ fn claim_one(connection: &Connection, incoming: &Incoming, now: Timestamp) -> Re
     connection
         .prepare_cached(include_str!("sql/chat_heard.sql"))?
         .execute(params![chat.id.get(), now.to_string(), incoming.room])?;
+    outbox::let_go(connection, chat.id, now)?;
     if let Some(wish) = Wish::of(incoming, chat.silenced) {
         keep(connection, &chat, incoming, now, "done")?;
         heed(connection, &chat, wish, &key(incoming), now)?;

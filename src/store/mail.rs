@@ -127,6 +127,12 @@ impl StoreHandle {
             .await
     }
 
+    /// Whether letters of a chat are held back until the person writes again.
+    pub async fn is_holding_back(&self, chat: ChatId) -> Result<bool, Error> {
+        self.ask(move |connection| outbox::is_holding_back(connection, chat))
+            .await
+    }
+
     /// Takes the first letter of each chat that is due in hand, until a time; not of messengers that have to wait.
     pub async fn letters(
         &self,

@@ -15,7 +15,7 @@ use super::{
     step::Delivery,
 };
 use crate::{
-    channels::{Channel, Reply},
+    channels::{Channel, Reply, WHEN_THEY_WRITE},
     units::{AccountId, ChatId, InboundId, MemberId, Timestamp},
 };
 
@@ -327,6 +327,21 @@ pub(super) fn resend(
     Ok(connection
         .prepare_cached(include_str!("sql/outbox_resend.sql"))?
         .execute(params![account.get(), letter, now.to_string()])?)
+}
+
+/// Whether letters of a chat are held back until the person writes again.
+pub(super) fn is_holding_back(connection: &Connection, chat: ChatId) -> Result<bool, Error> {
+    Ok(connection
+        .prepare_cached(include_str!("sql/outbox_held_back.sql"))?
+        .exists(params![chat.get(), WHEN_THEY_WRITE])?)
+}
+
+/// Queues the letters again that were held back until a person writes.
+pub(super) fn let_go(connection: &Connection, chat: ChatId, now: Timestamp) -> Result<(), Error> {
+    connection
+        .prepare_cached(include_str!("sql/outbox_let_go.sql"))?
+        .execute(params![chat.get(), WHEN_THEY_WRITE, now.to_string()])?;
+    Ok(())
 }
 
 /// Whether the question that a letter asked in a chat is the one that its member was asked last.

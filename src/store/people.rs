@@ -123,6 +123,15 @@ fn add(connection: &Connection, account: AccountId, name: &str, role: &str, now:
     })
 }
 
+/// A code of eight digits for signing in, out of random bits.
+pub(super) fn sign_in_code(secret: &[u8; 32]) -> String {
+    let number = secret
+        .iter()
+        .take(8)
+        .fold(0_u64, |sum, byte| sum << 8 | u64::from(*byte));
+    format!("{:08}", number % 100_000_000)
+}
+
 /// Keeps a one-time link for a member.
 pub(super) fn add_link(
     connection: &Connection,

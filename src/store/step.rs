@@ -18,8 +18,7 @@ use super::{
     facts,
     facts::{Folded, read_time},
     files::{self, Enclosed, Fresh},
-    house, outbox, people,
-    people::SecretHash,
+    house, outbox,
 };
 use crate::{
     channels::said_at,
@@ -150,8 +149,6 @@ struct Handled {
     files: Vec<(FileId, Rendered)>,
     effects: Vec<Effect>,
     failure: Option<String>,
-    /// Codes that let another phone in, and how long they are good, in minutes.
-    codes: Vec<(SecretHash, u32)>,
 }
 
 /// Takes one delivery inside an open savepoint.
@@ -194,11 +191,6 @@ pub(super) fn take(
         connection
             .prepare_cached(include_str!("sql/failure_add.sql"))?
             .execute(params![position, delivery.at.to_string(), detail])?;
-    }
-    for (code, minutes) in &handled.codes {
-        let until =
-            Timestamp::from_unix_seconds(delivery.at.unix_seconds() + i64::from(*minutes) * 60).unwrap_or(delivery.at);
-        people::add_link(connection, code, delivery.member, delivery.at, until)?;
     }
     for effect in &handled.effects {
         house::carry_out(connection, &codes, delivery, effect, options)?;
@@ -300,7 +292,6 @@ fn handle(
         folded.state.apply(&recorded);
         events.push(recorded);
     }
-    let codes = outcome.answer.parts.iter().filter_map(code_given).collect();
     let effects = effects(&outcome.answer);
     let text = replies::text(&outcome.answer);
     let files = render(&outcome.answer, &delivery.id);
@@ -316,17 +307,9 @@ fn handle(
             files,
             effects,
             failure: None,
-            codes,
         },
         folded,
     )
-}
-
-fn code_given(part: &Part) -> Option<(SecretHash, u32)> {
-    match part {
-        Part::SignInCode { code, minutes, .. } => Some((SecretHash::of(code), *minutes)),
-        _ => None,
-    }
 }
 
 fn apologise(delivery: &Delivery, detail: &str) -> Handled {
@@ -340,7 +323,6 @@ fn apologise(delivery: &Delivery, detail: &str) -> Handled {
         files: Vec::new(),
         effects: Vec::new(),
         failure: Some(detail.to_string()),
-        codes: Vec::new(),
     }
 }
 
@@ -348,6 +330,7 @@ fn apologise(delivery: &Delivery, detail: &str) -> Handled {
 fn effects(answer: &Answer) -> Vec<Effect> {
     let house = |part: &Part| match part {
         Part::House(shown) => shown.effect(),
+        Part::SignInCode { minutes, .. } => Some(Effect::SignInCode { minutes: *minutes }),
         _ => None,
     };
     answer.parts.iter().filter_map(house).collect()

@@ -54,6 +54,7 @@ pub(super) async fn page(
     let (notice, draft) = refused.map_or((None, String::new()), |(why, text)| (Some(notice(why)), text));
     let page = ChatPage {
         who: person.member.id.get(),
+        owner: person.member.owner,
         entries: talk.iter().map(entry).collect(),
         earlier,
         form_token: person.token.form_token(),

@@ -83,7 +83,7 @@ async fn look_up(deps: &Deps, token: String, now: Timestamp) -> Result<Option<Cl
     let book = state.book();
     let quote = book
         .quote_of_client_link(&hash)
-        .and_then(|(entry, link)| ClientQuote::of(book, entry, link.until, deps.zone, now));
+        .and_then(|(entry, link)| ClientQuote::of(book, entry, &link.offer, deps.zone, now));
     Ok(quote.map(|quote| Client {
         token,
         account,

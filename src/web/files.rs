@@ -26,20 +26,8 @@ use crate::{
 /// How long a link to a file is good, in seconds.
 pub const FILE_LINK_GOOD_S: i64 = 30 * 24 * 3600;
 
-/// Media types that are shown in place.
-const SHOWN: [&str; 11] = [
-    "image/png",
-    "image/jpeg",
-    "image/webp",
-    "image/gif",
-    "audio/ogg",
-    "audio/mpeg",
-    "audio/mp4",
-    "audio/wav",
-    "audio/webm",
-    "audio/m4a",
-    "audio/x-m4a",
-];
+/// Media types that are shown in place, beside all that is sound alone.
+const SHOWN: [&str; 4] = ["image/png", "image/jpeg", "image/webp", "image/gif"];
 
 pub(super) fn router() -> Router<Deps> {
     Router::new()
@@ -66,7 +54,7 @@ fn given(found: Result<Option<File>, Error>) -> Response {
 
 fn give(file: File) -> Response {
     let bare = file.media_type.split(';').next().unwrap_or_default().trim();
-    let (kind, place) = match SHOWN.contains(&bare) {
+    let (kind, place) = match SHOWN.contains(&bare) || bare.starts_with("audio/") {
         true => (file.media_type.as_str(), "inline"),
         false if bare.starts_with("text/") || bare.starts_with("application/") => {
             (file.media_type.as_str(), "attachment")

@@ -16,7 +16,7 @@ use super::{
 use crate::{
     conversation::{self, Picture},
     exports, journal,
-    pages::{BookAsked, BookPage, JobPage, TimesPage, WeekPage},
+    pages::{BookAsked, BookPage, JobPage, Sees, TimesPage, WeekPage},
     store::Error,
     units::QuoteNo,
 };
@@ -47,19 +47,10 @@ async fn book(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<As
         show: asked.show,
         before: asked.before,
     };
-    match deps.store.state(person.member.account).await {
-        Ok(state) if !sees_prices(&person, &state) => problem_page(Problem::OwnersOnly),
-        Ok(state) => {
-            let zone = state.book().settings().zone().unwrap_or(deps.zone);
-            Html(BookPage::of(state.book(), &asked, zone, deps.clock.now()).html()).into_response()
-        }
-        Err(failure) => store_problem(&failure).into_response(),
-    }
-}
-
-/// Whether somebody may see pages that are full of prices.
-fn sees_prices(person: &SignedIn, state: &journal::State) -> bool {
-    person.member.owner || state.book().shows_prices_to(&person.member.name)
+    page(&deps, &person, |state, sees, zone| {
+        BookPage::of(state.book(), &asked, sees, zone, deps.clock.now()).html()
+    })
+    .await
 }
 
 /// Which class is drawn over time; without one, that which was measured last.
@@ -70,7 +61,7 @@ struct Drawn {
 }
 
 async fn times(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<Drawn>) -> Response {
-    page(&deps, &person, |state, zone| {
+    page(&deps, &person, |state, _, zone| {
         let times = conversation::times_of(state.book());
         let asked = match asked.kind {
             Some(kind) => Some((kind, asked.size)),
@@ -96,43 +87,59 @@ struct From {
 }
 
 async fn week(State(deps): State<Deps>, person: SignedIn, Query(asked): Query<From>) -> Response {
-    page(&deps, &person, |state, zone| {
-        let prices = sees_prices(&person, state);
-        WeekPage::of(state.book(), asked.from.as_deref(), prices, zone, deps.clock.now()).html()
+    page(&deps, &person, |state, sees, zone| {
+        WeekPage::of(state.book(), asked.from.as_deref(), sees, zone, deps.clock.now()).html()
     })
     .await
 }
 
 /// A page made of the book as it stands.
-async fn page(deps: &Deps, person: &SignedIn, make: impl FnOnce(&journal::State, chrono_tz::Tz) -> String) -> Response {
+async fn page(
+    deps: &Deps,
+    person: &SignedIn,
+    make: impl FnOnce(&journal::State, Sees, chrono_tz::Tz) -> String,
+) -> Response {
     match deps.store.state(person.member.account).await {
         Ok(state) => {
             let zone = state.book().settings().zone().unwrap_or(deps.zone);
-            Html(make(&state, zone)).into_response()
+            Html(make(&state, sees(&state, person), zone)).into_response()
         }
         Err(failure) => store_problem(&failure).into_response(),
     }
 }
 
+/// What of the book a person may see: prices are the owner's, and whose the owner shows them to.
+fn sees(state: &journal::State, person: &SignedIn) -> Sees {
+    if person.member.owner || state.book().shows_prices_to(&person.member.name) {
+        Sees::Everything
+    } else {
+        Sees::NoPrices
+    }
+}
+
 async fn job(State(deps): State<Deps>, person: SignedIn, Path(no): Path<u32>) -> Response {
     match job_page(&deps, &person, no).await {
-        Ok(Ok(page)) => Html(page.html()).into_response(),
-        Ok(Err(problem)) => problem_page(problem),
+        Ok(Some(page)) => Html(page.html()).into_response(),
+        Ok(None) => problem_page(Problem::NotFound),
         Err(failure) => store_problem(&failure).into_response(),
     }
 }
 
-async fn job_page(deps: &Deps, person: &SignedIn, no: u32) -> Result<Result<JobPage, Problem>, Error> {
+async fn job_page(deps: &Deps, person: &SignedIn, no: u32) -> Result<Option<JobPage>, Error> {
     let account = person.member.account;
     let state = deps.store.state(account).await?;
-    if !sees_prices(person, &state) {
-        return Ok(Err(Problem::OwnersOnly));
-    }
     if state.book().quote(QuoteNo::new(no)).is_none() {
-        return Ok(Err(Problem::NotFound));
+        return Ok(None);
     }
     let talk = deps.store.talk_of_quote(account, QuoteNo::new(no), TALK_MAX).await?;
     let zone = state.book().settings().zone().unwrap_or(deps.zone);
     let talk = talk.iter().map(chat::entry).collect();
-    Ok(JobPage::of(state.book(), no, talk, zone, deps.clock.now()).ok_or(Problem::NotFound))
+    Ok(JobPage::of(
+        state.book(),
+        no,
+        talk,
+        sees(&state, person),
+        zone,
+        deps.clock.now(),
+    ))
 }

@@ -15,7 +15,7 @@ use super::{
     token,
 };
 use crate::{
-    pages::{PhoneShown, SettingsPage, day_and_time},
+    pages::{PhoneShown, SettingsPage, StuckShown, day_and_time},
     store::{Delivery, EndSession, Error},
 };
 
@@ -23,6 +23,12 @@ const CHANNEL: &str = "web";
 
 /// The words that ask for a code for another phone.
 const CODE_WORDS: &str = "sign-in code";
+
+/// The words that send letters again.
+const AGAIN_WORDS: &str = "send again";
+
+/// Letters shown of what did not arrive.
+const STUCK_CHARS_MAX: usize = 60;
 
 pub(super) fn router() -> Router<Deps> {
     Router::new()
@@ -63,14 +69,36 @@ async fn page(deps: &Deps, person: &SignedIn, with_news: bool) -> Result<Setting
         true => deps.store.talk(&person.member, None, 1).await?.pop(),
         false => None,
     };
+    let stuck = match person.member.owner {
+        true => deps.store.undelivered(account).await?,
+        false => Vec::new(),
+    };
+    let stuck = stuck.into_iter().map(|letter| StuckShown {
+        name: letter.name,
+        channel: letter.channel,
+        words: first_words(&letter.words),
+        since: day_and_time(letter.queued_at, now, zone),
+        why: letter.failure,
+    });
     Ok(SettingsPage::of(
         state.book(),
         person.member.owner,
+        stuck.collect(),
         phones,
         person.token.form_token(),
         deps.ids.inbound().as_str().to_string(),
         news.map(|said| (said.said, said.answer)),
     ))
+}
+
+/// How a letter begins.
+fn first_words(words: &str) -> String {
+    let line = words.lines().next().unwrap_or_default();
+    let mut shown: String = line.chars().take(STUCK_CHARS_MAX).collect();
+    if shown.len() < line.len() {
+        shown.push_str("...");
+    }
+    shown
 }
 
 #[derive(Deserialize)]
@@ -100,6 +128,7 @@ async fn say(deps: &Deps, person: &SignedIn, set: &SetForm) -> Result<bool, Erro
     let account = person.member.account;
     let text = match set.line.as_str() {
         "code" => Some(CODE_WORDS.to_string()),
+        "again" => Some(AGAIN_WORDS.to_string()),
         line => SettingsPage::words(deps.store.state(account).await?.book(), line, &set.value),
     };
     let Some(text) = text else { return Ok(false) };

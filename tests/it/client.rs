@@ -85,6 +85,59 @@ fn the_page_states_what_a_fair_quote_states_and_no_internals() {
 }
 
 #[test]
+fn the_owner_sets_what_clients_are_told() {
+    let mut yard = Yard::new()
+        .says("rate 95")
+        .says("quotes good for 14 days")
+        .says("terms: half down; the rest when we are done!")
+        .says("not included: stump grinding; the 2 dead pines")
+        .says("12 small crapes at Alder Ct")
+        .whatever()
+        .says("send it");
+    let path = path(&mut yard);
+    let wanted = [
+        "Good until Mon, Jan 26, 2026",
+        "Half down.",
+        "The rest when we are done!",
+        "Stump grinding.",
+        "The 2 dead pines.",
+        "Anything not listed above",
+    ];
+    for page in [
+        yard.gets(&path, None).body,
+        yard.gets(&format!("{path}/text"), None).body,
+    ] {
+        for words in wanted {
+            assert!(page.contains(words), "{words}:\n{page}");
+        }
+        assert!(!page.contains("You pay when"), "in place of the usual terms:\n{page}");
+    }
+    // What was sent stays as it was sent; what is sent next says what is set now.
+    let mut yard = yard
+        .says("no terms")
+        .says("not included: nothing")
+        .whatever()
+        .says("send it");
+    let first = yard.gets(&path, None).body;
+    assert!(
+        first.contains("Half down.") && first.contains("Stump grinding."),
+        "{first}"
+    );
+    let path = self::path(&mut yard);
+    let page = yard.gets(&path, None).body;
+    assert!(
+        page.contains("You pay when the work is done.") && !page.contains("Stump"),
+        "{page}"
+    );
+    let yard = yard
+        .says(&format!("terms: {}", "x".repeat(161)))
+        .replies("8 lines of 160 letters fit")
+        .says("quotes good for 400 days")
+        .replies("1 to 365");
+    assert!(yard.gets(&path, None).body.contains("You pay when"));
+}
+
+#[test]
 fn a_yes_tells_the_owner_and_counts_once() {
     let (yard, path) = sent();
     let fields = [("name", "Wren"), ("total", "182.97")];
@@ -249,6 +302,32 @@ fn a_code_from_the_chat_signs_in_once_and_runs_out() {
     let code = code_of(&mut yard);
     let yard = yard.later(11);
     assert_eq!(post(&yard, "/in", &[("code", &code)]).status, 403, "ten minutes");
+}
+
+/// Of a code only a hash is in the book; the answer that is kept has a mark in its place.
+#[test]
+fn a_code_is_shown_and_not_kept() {
+    let mut yard = Yard::new().says("sign-in code");
+    let code = code_of(&mut yard);
+    let spaced = format!("{} {}", &code[..4], &code[4..]);
+    assert!(yard.page().contains(&spaced), "it is on the page");
+    let mut kept = std::fs::read(yard.book()).expect("the book");
+    let log = yard.book().with_extension("sqlite-wal");
+    kept.extend(std::fs::read(log).unwrap_or_default());
+    let holds = |text: &str| kept.windows(text.len()).any(|piece| piece == text.as_bytes());
+    assert!(
+        holds("Code #### ####: type it on"),
+        "the answer was written to the files"
+    );
+    assert!(!holds(&code) && !holds(&spaced), "and the code was not");
+    let yard = yard.reopens();
+    let page = yard.page();
+    assert!(page.contains("#### ####") && !page.contains(&spaced), "{page}");
+    assert_eq!(
+        post(&yard, "/in", &[("code", &code)]).status,
+        303,
+        "it is good all the same"
+    );
 }
 
 #[test]

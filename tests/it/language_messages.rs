@@ -361,6 +361,7 @@ fn setting(rest: &str, export: &Value) -> Option<String> {
         "dump-fee" => "dump_fee",
         "round-to" => "round_to",
         "round-up-to" => "round_up_to",
+        "offer-days" => "offer_days",
         "tax-materials" => "tax_materials",
         "overhead" => "overhead_month",
         "billable-hours" => "billable_hours_month",
@@ -401,6 +402,7 @@ corpora! {
     yards_talked_over_are_understood "talked_over.txt" 65;
     a_fifth_writers_messages_are_understood "fifth_writer.txt" 135;
     a_third_writers_messages_are_understood "third_writer.txt" 160;
+    what_clients_are_told_is_understood "client_terms.txt" 20;
     questions_for_the_guide_are_understood "guide.txt" 120;
     the_season_is_understood "season.txt" 130;
 }

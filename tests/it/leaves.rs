@@ -148,7 +148,7 @@ fn facts(yard: &Yard) -> Vec<(String, String)> {
 }
 
 /// Lines of the page, what is typed, and the words that are said.
-const LINES: [(&str, &str, &str); 14] = [
+const LINES: [(&str, &str, &str); 19] = [
     ("rate", "120", "rate 120"),
     ("minimum", "$95", "minimum 95"),
     ("set-up", "15", "set-up 15"),
@@ -162,6 +162,15 @@ const LINES: [(&str, &str, &str); 14] = [
     ("hours", "110", "110 billable hours a month"),
     ("margin", "20", "margin 20%"),
     ("business", "Briar & Twine", "business name Briar & Twine"),
+    ("good-for", "14", "quotes good for 14 days"),
+    (
+        "terms",
+        "Half down; 100%  on the day",
+        "terms: Half down; 100%  on the day",
+    ),
+    ("not-included", "stump grinding", "not included: stump grinding"),
+    ("not-included", "", "not included: nothing"),
+    ("minimum", " ", "minimum 0"),
     ("new", "fence wash 40 min", "new service fence wash 40 min"),
 ];
 
@@ -217,6 +226,72 @@ fn settings_do_exactly_what_messages_do() {
     }
     let foreign = [("form", "0"), ("key", "k"), ("line", "rate"), ("value", "5")];
     assert_eq!(post(&on_page, "/settings/set", &foreign).status, 403);
+}
+
+/// Prices are the owner's, on the pages as in the talk, unless the owner shows them.
+#[test]
+fn the_crew_sees_the_work_and_no_prices() {
+    let yard = season();
+    let owner = yard.owner().clone();
+    let now = yard.deps().clock.now();
+    let ana = yard
+        .wait(yard.handle().ensure_crew(owner.account, "Ana".to_string(), now))
+        .expect("the book works");
+    let cookie = yard.sign_in(&yard.link_for(ana.id));
+    let paths = [
+        "/",
+        "/book",
+        "/book?show=owed",
+        "/book?show=done",
+        "/book/1",
+        "/book/2",
+        "/times",
+        "/week",
+        "/week?from=2026-01-14",
+        "/settings",
+    ];
+    for path in paths {
+        let page = yard.gets(path, Some(&cookie)).body;
+        for hidden in ["$", "owed", "95.00"] {
+            assert!(!page.contains(hidden), "{path} shows {hidden}:\n{page}");
+        }
+    }
+    let job = yard.gets("/book/1", Some(&cookie)).body;
+    assert!(
+        job.contains("12 crape myrtle small") && job.contains("170, quoted 72"),
+        "{job}"
+    );
+    assert!(yard.gets("/week", Some(&cookie)).body.contains("9:00 am Cedar Rd"));
+    let settings = yard.gets("/settings", Some(&cookie)).body;
+    assert!(
+        settings.contains("Sign out here") && !settings.contains("Price list"),
+        "{settings}"
+    );
+    let form = settings
+        .split("name=\"form\" value=\"")
+        .nth(1)
+        .and_then(|rest| rest.split('"').next())
+        .expect("a form")
+        .to_string();
+    let before = facts(&yard).len();
+    let body = reqwest::Url::parse_with_params(
+        "http://x/",
+        [("form", form.as_str()), ("key", "k"), ("line", "rate"), ("value", "1")],
+    )
+    .expect("fields fit in a form");
+    let request = Request::post("/settings/set")
+        .header("cookie", &cookie)
+        .header("content-type", "application/x-www-form-urlencoded")
+        .body(Body::from(body.query().unwrap_or_default().to_string()));
+    assert_eq!(yard.send(request.expect("a request")).status, 303);
+    let said = &facts(&yard)[before..];
+    assert!(
+        said.iter().all(|(kind, _)| kind != "setting_given"),
+        "a line of the page is refused to the crew as its words are: {said:?}"
+    );
+    let yard = yard.says("show prices to Ana").whatever();
+    let book = yard.gets("/book", Some(&cookie)).body;
+    assert!(book.contains("$114.00"), "{book}");
 }
 
 #[test]

@@ -13,7 +13,7 @@ use tallyhand::{
         sms::{self, Sms},
         whatsapp::{self, Whatsapp},
     },
-    runtime::{Messengers, Round},
+    runtime::{Caller, Messengers, Round, Waits},
 };
 
 use crate::support::{FakeProvider, Given, Said, Seen, Yard, said};
@@ -75,6 +75,17 @@ impl Scene {
             }
         });
     }
+}
+
+/// A caller that waits for less long than production does.
+fn impatient() -> Caller {
+    let wait = std::time::Duration::from_millis(300);
+    Caller::new(Waits {
+        connect: wait,
+        answer: wait,
+        fetch: wait,
+    })
+    .expect("a client")
 }
 
 fn bodies(seen: &[Seen]) -> Vec<String> {
@@ -177,6 +188,67 @@ mod text_messages {
         );
     }
 
+    /// Calls that come twice, mixed up or cut short: each message counts once, in the order in which they first came whole.
+    #[test]
+    fn calls_that_come_twice_mixed_up_or_cut_count_once() {
+        let scene = connected(false);
+        for id in ["SM2", "SM1", "SM2", "SM3", "SM1", "SM3"] {
+            assert_eq!(says(&scene, id, ANA, &format!("note number {id}")).status, 200);
+        }
+        let whole = [("Body", "note cut off"), ("From", ANA), ("MessageSid", "SM4")];
+        let form: Vec<(String, String)> = whole.map(|(name, value)| (name.to_string(), value.to_string())).into();
+        let signed = sms::signature(&format!("{PUBLIC_URL}/hooks/sms"), &form, &Hidden::new("test-token"));
+        let headers = [
+            ("x-twilio-signature", signed.as_str()),
+            ("content-type", "application/x-www-form-urlencoded"),
+        ];
+        for cut in [
+            "Body=note+cut+off&From=%2B15555550123&MessageS",
+            "Body=%FF%FE&From=%2B1555%",
+            "",
+        ] {
+            assert_eq!(
+                scene.yard().posts("/hooks/sms", &headers, cut.as_bytes()).status,
+                404,
+                "{cut}"
+            );
+        }
+        scene.round();
+        let sent = bodies(&scene.provider.seen(SENDING));
+        assert_eq!(
+            sent[1..],
+            ["Noted: number SM2", "Noted: number SM1", "Noted: number SM3"]
+        );
+        assert_eq!(
+            scene
+                .yard()
+                .count("SELECT count(*) FROM message WHERE text LIKE 'note%'"),
+            3
+        );
+    }
+
+    /// Bytes of another charset under a good signature: something readable is taken, and nothing falls over.
+    #[test]
+    fn a_text_in_another_charset_is_taken_as_far_as_it_goes() {
+        let scene = connected(false);
+        let form = [("Body", "note caf\u{FFFD}"), ("From", ANA), ("MessageSid", "SM5")];
+        let form: Vec<(String, String)> = form.map(|(name, value)| (name.to_string(), value.to_string())).into();
+        let signed = sms::signature(&format!("{PUBLIC_URL}/hooks/sms"), &form, &Hidden::new("test-token"));
+        let headers = [
+            ("x-twilio-signature", signed.as_str()),
+            ("content-type", "application/x-www-form-urlencoded; charset=ISO-8859-1"),
+        ];
+        let body = b"Body=note+caf%E9&From=%2B15555550123&MessageSid=SM5";
+        assert_eq!(scene.yard().posts("/hooks/sms", &headers, body).status, 200);
+        scene.round();
+        assert_eq!(
+            scene
+                .yard()
+                .count("SELECT count(*) FROM message WHERE text LIKE 'note caf%'"),
+            1
+        );
+    }
+
     #[test]
     fn unsigned_and_strangers_calls_leave_nothing() {
         let scene = connected(false);
@@ -266,7 +338,16 @@ mod text_messages {
         scene.then(|yard| {
             yard.says("undelivered")
                 .replies("the carrier reports undelivered (30005)")
+                .says("send again")
+                .replies("again")
         });
+        scene.round();
+        let sent = bodies(&scene.provider.seen(SENDING));
+        assert_eq!(
+            sent.iter().filter(|text| text.contains("gate code 4411")).count(),
+            2,
+            "from its beginning: {sent:?}"
+        );
     }
 
     #[test]
@@ -391,6 +472,7 @@ mod whatsapp_cloud {
                 verify_token: Hidden::new("vt"),
                 phone_id: "106".into(),
                 api: format!("{api}/v26.0"),
+                template: whatsapp::Template::read("yard_news en_US"),
             }),
             ..Lines::default()
         })
@@ -399,6 +481,10 @@ mod whatsapp_cloud {
     fn post(scene: &Scene, messages: &Value) -> u16 {
         let body = json!({ "object": "whatsapp_business_account", "entry": [{ "id": "1", "changes": [{ "field": "messages",
             "value": { "messaging_product": "whatsapp", "metadata": { "phone_number_id": "106" }, "messages": messages } }] }] });
+        post_body(scene, &body)
+    }
+
+    fn post_body(scene: &Scene, body: &Value) -> u16 {
         let body = body.to_string();
         let signed = format!(
             "sha256={}",
@@ -489,8 +575,86 @@ mod whatsapp_cloud {
         assert!(told[2].contains("could not get what you sent"), "{told:?}");
     }
 
+    /// A body that was cut on its way does not fit its signature; one that was signed so is acknowledged, or it would come for days.
     #[test]
-    fn words_that_come_too_late_are_a_dead_letter() {
+    fn a_batch_that_was_cut_changes_nothing() {
+        let mut scene = scene();
+        let code = scene.code("connect whatsapp");
+        let body =
+            json!({ "object": "whatsapp_business_account", "entry": [{ "id": "1", "changes": [{ "field": "messages",
+            "value": { "messages": [text("wamid.1", &code)] } }] }] })
+            .to_string();
+        let sign = |body: &str| {
+            format!(
+                "sha256={}",
+                whatsapp::signature(body.as_bytes(), &Hidden::new("app-secret"))
+            )
+        };
+        let cut = &body[..body.len() - 3];
+        let posts = |signature: &str, body: &str| {
+            let headers = [("x-hub-signature-256", signature)];
+            scene.yard().posts("/hooks/whatsapp", &headers, body.as_bytes()).status
+        };
+        assert_eq!(posts(&sign(&body), cut), 404);
+        assert_eq!(posts(&sign(cut), cut), 200);
+        assert_eq!(scene.yard().count("SELECT count(*) FROM waiting"), 0);
+        assert_eq!(
+            posts(&sign(&body), &body),
+            200,
+            "the whole one is taken when it comes again"
+        );
+        assert_eq!(scene.yard().count("SELECT count(*) FROM waiting"), 1);
+    }
+
+    /// What a client says to the owner is news that nobody wrote for.
+    fn client_asks(scene: &mut Scene, words: &[&str]) {
+        scene.then(|yard| yard.says("12 small crapes at Alder Ct").whatever().says("send it"));
+        let answer = scene.yard.as_mut().expect("it is open").next_answer();
+        let path = answer["client"]["path"].as_str().expect("a page").to_string();
+        scene.then(|yard| yard.later(25 * 60));
+        for words in words {
+            let fields = [("name", "Wren"), ("words", words)];
+            let form = reqwest::Url::parse_with_params("http://form/", fields).expect("fields fit in a form");
+            let body = form.query().unwrap_or_default().as_bytes();
+            let kind = [("content-type", "application/x-www-form-urlencoded")];
+            assert_eq!(scene.yard().posts(&format!("{path}/ask"), &kind, body).status, 303);
+        }
+    }
+
+    /// Free words go out for 24 hours after a person wrote. News that come later wait, the person is asked once to write, and
+    /// when they do all of it goes out in order.
+    #[test]
+    fn news_that_come_too_late_wait_until_the_person_writes() {
+        let mut scene = scene();
+        let code = scene.code("connect whatsapp");
+        post(&scene, &json!([text("wamid.1", &code)]));
+        scene.round();
+        client_asks(&mut scene, &["When do you come?", "Do you rake?"]);
+        scene.round();
+        let asked = sent(&scene).split_off(1);
+        assert_eq!(asked.len(), 1, "asked once: {asked:#?}");
+        assert_eq!(asked[0]["template"]["name"], "yard_news");
+        scene.then(|yard| yard.says("undelivered").replies("goes by itself when they write"));
+        post(&scene, &json!([text("wamid.2", "note gate code 4411")]));
+        scene.round();
+        let words: Vec<String> = sent(&scene)
+            .iter()
+            .skip(2)
+            .map(|one| one["text"]["body"].to_string())
+            .collect();
+        assert_eq!(words.len(), 3, "{words:?}");
+        for (words, wanted) in words
+            .iter()
+            .zip(["When do you come?", "Do you rake?", "gate code 4411"])
+        {
+            assert!(words.contains(wanted), "{words}");
+        }
+        scene.then(|yard| yard.says("undelivered").replies("Nothing got stuck"));
+    }
+
+    /// The service's clock counts, at once or in a report afterwards; a template that it refuses is a failure to be seen.
+    #[test]
+    fn words_that_the_service_finds_too_late_wait_too() {
         let mut scene = scene();
         let code = scene.code("connect whatsapp");
         scene
@@ -498,7 +662,74 @@ mod whatsapp_cloud {
             .answers(|_| said(400, r#"{"error":{"message":"Re-engagement message","code":131047}}"#));
         post(&scene, &json!([text("wamid.1", &code)]));
         scene.round();
-        scene.then(|yard| yard.says("undelivered").replies("24 hours"));
+        let state = scene
+            .yard()
+            .wait(scene.yard().handle().channel_state(super::Channel::Whatsapp));
+        let state = state.expect("a state");
+        assert_eq!((state.queued, state.given_up), (0, 1));
+        assert!(state.failure.is_some_and(|(_, why)| why.contains("template")));
+        scene.provider.answers(takes);
+        post(&scene, &json!([text("wamid.2", "note one")]));
+        scene.round();
+        let status = json!({ "object": "whatsapp_business_account", "entry": [{ "id": "1", "changes": [{ "field": "messages",
+            "value": { "messaging_product": "whatsapp", "metadata": { "phone_number_id": "106" }, "statuses": [
+                { "id": "wamid.out", "status": "failed", "recipient_id": "15555550123",
+                  "errors": [{ "code": 131_047, "title": "Re-engagement message" }] }] } }] }] });
+        let before = sent(&scene).len();
+        post_body(&scene, &status);
+        post(&scene, &json!([text("wamid.3", "note two")]));
+        scene.round();
+        let words: Vec<String> = sent(&scene)
+            .iter()
+            .skip(before)
+            .map(|one| one["text"]["body"].to_string())
+            .collect();
+        assert!(
+            words.len() >= 2
+                && words[words.len() - 1].contains("Noted: two")
+                && words[words.len() - 2].contains("Noted: one"),
+            "what was reported goes again, before the answer: {words:?}"
+        );
+    }
+
+    /// A file that never comes holds up its own message and nobody else.
+    #[test]
+    fn a_file_that_never_comes_is_given_a_while_and_no_more() {
+        let mut scene = scene();
+        scene.messengers.caller = super::impatient();
+        let code = scene.code("connect whatsapp");
+        post(&scene, &json!([text("wamid.1", &code)]));
+        scene.round();
+        let voice = json!({ "from": "15555550123", "id": "wamid.2", "timestamp": "1", "type": "audio",
+            "audio": { "id": "V1", "mime_type": "audio/ogg; codecs=opus", "voice": true } });
+        for (hanging, begun) in [("/v26.0/V1", false), ("/file/V1", false), ("/file/V1", true)] {
+            scene.provider.hangs(hanging, begun);
+            post(&scene, &json!([voice]));
+            scene.round();
+            assert_eq!(
+                scene
+                    .yard()
+                    .count("SELECT count(*) FROM waiting WHERE state = 'waiting'"),
+                1
+            );
+            let why = "SELECT count(*) FROM waiting WHERE last_failure LIKE '%took too long'";
+            assert_eq!(scene.yard().count(why), 1, "{hanging}");
+            scene.then(|yard| yard.later(3));
+        }
+        scene.provider.hangs_no_more();
+        scene.round();
+        assert_eq!(
+            scene
+                .yard()
+                .count("SELECT count(*) FROM file WHERE media_type LIKE 'audio/%'"),
+            1
+        );
+        assert_eq!(
+            scene
+                .yard()
+                .count("SELECT count(*) FROM waiting WHERE state = 'waiting'"),
+            0
+        );
     }
 }
 
@@ -626,6 +857,18 @@ mod matrix_rooms {
             .answers(|_| (200, Vec::new(), b"{\"next_batch\":".to_vec()));
         assert!(matches!(sync(&scene), Round::Wait(_)));
     }
+
+    #[test]
+    fn a_server_that_never_answers_is_asked_again() {
+        let (mut scene, _) = scene();
+        scene.messengers.caller = super::impatient();
+        for begun in [false, true] {
+            scene.provider.hangs("/_matrix/client/v3/sync", begun);
+            assert!(matches!(sync(&scene), Round::Wait(_)), "begun: {begun}");
+        }
+        scene.provider.hangs_no_more();
+        assert_eq!(sync(&scene), Round::Brought(0));
+    }
 }
 
 mod gateways {
@@ -687,6 +930,36 @@ mod gateways {
                 .field("text")
                 .is_some_and(|text| text.contains("START brings them back"))
         );
+    }
+
+    /// A provider that takes a letter and never says so: the letter stays queued, and chats of other people go on.
+    #[test]
+    fn a_gateway_that_never_answers_is_given_a_while_and_no_more() {
+        let mut scene = scene();
+        scene.messengers.caller = super::impatient();
+        let code = scene.code("connect gateway");
+        let get = |scene: &Scene, query: &str| scene.yard().gets(&format!("/hooks/gateway?{query}"), None).status;
+        get(&scene, &format!("key=k3y&from=15550123&id=1&text={code}"));
+        for begun in [false, true] {
+            scene.provider.hangs("/cgi-bin/sendsms", begun);
+            scene.round();
+            let state = scene
+                .yard()
+                .wait(scene.yard().handle().channel_state(super::Channel::Gateway))
+                .expect("a state");
+            assert_eq!((state.queued, state.given_up), (1, 0));
+            assert!(
+                state.failure.is_some_and(|(_, why)| why.contains("took too long")),
+                "begun: {begun}"
+            );
+            scene.then(|yard| yard.later(15));
+        }
+        scene.provider.hangs_no_more();
+        scene.round();
+        let state = scene
+            .yard()
+            .wait(scene.yard().handle().channel_state(super::Channel::Gateway));
+        assert_eq!(state.expect("a state").queued, 0);
     }
 
     /// A provider that is down, slow to come back or cuts its answers short costs time and nothing else.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use serde_json::{Value, json};
 use tallyhand::{
     channels::{Channel, Hidden, Lines, telegram::Telegram},
-    runtime::{Messengers, Round},
+    runtime::{Caller, Messengers, Round, Waits},
     store::Claimed,
 };
 
@@ -477,6 +477,35 @@ fn what_is_refused_for_good_is_a_dead_letter_that_can_be_sent_again() {
     assert!(scene.fake.told(ANA).last().is_some_and(|text| text.contains("one")));
 }
 
+/// The same on the page: what got stuck is listed with its reason, and a button says the words that send it again.
+#[test]
+fn dead_letters_are_on_the_settings_page() {
+    let scene = Scene::connected();
+    let settings = |scene: &Scene| scene.yard().gets("/settings", Some(scene.yard().cookie())).body;
+    assert!(!settings(&scene).contains("did not arrive"));
+    let blocked = json!({ "ok": false, "error_code": 403, "description": "Forbidden: bot was blocked by the user" });
+    scene.fake.refuses("sendMessage", 403, blocked);
+    scene.fake.says(ANA, "note one");
+    scene.round();
+    let page = settings(&scene);
+    assert!(
+        page.contains("Noted: one") && page.contains("bot was blocked by the user"),
+        "{page}"
+    );
+    let form = scene.yard().form_token();
+    let cookie = scene.yard().cookie().to_string();
+    let body = format!("form={form}&key=k1&line=again&value=again");
+    let headers = [
+        ("cookie", cookie.as_str()),
+        ("content-type", "application/x-www-form-urlencoded"),
+    ];
+    let given = scene.yard().posts("/settings/set", &headers, body.as_bytes());
+    assert_eq!(given.header("location"), "/settings?said=1#news");
+    scene.round();
+    assert!(scene.fake.told(ANA).last().is_some_and(|text| text.contains("one")));
+    assert!(!settings(&scene).contains("did not arrive"));
+}
+
 #[test]
 fn after_a_day_a_letter_is_given_up() {
     let mut scene = Scene::connected();
@@ -516,6 +545,46 @@ fn two_who_ask_and_a_webhook_that_is_set_are_waited_out() {
     assert_eq!(
         scene.yard().wait(scene.messengers.poll_telegram(&bot, 0, 1)),
         Round::Wait(7)
+    );
+}
+
+/// Asking, sending and fetching each end by themselves when Telegram takes a call and never answers.
+#[test]
+fn a_telegram_that_never_answers_is_given_a_while_and_no_more() {
+    let mut scene = Scene::connected();
+    let wait = std::time::Duration::from_millis(300);
+    let waits = Waits {
+        connect: wait,
+        answer: wait,
+        fetch: wait,
+    };
+    scene.messengers.caller = Caller::new(waits).expect("a client");
+    let bot = bot(&scene.fake, None);
+    scene.fake.hangs(Some("getUpdates"));
+    scene.fake.says(ANA, "note gate code 4411");
+    let round = scene.yard().wait(scene.messengers.poll_telegram(&bot, 0, 1));
+    assert!(matches!(round, Round::Wait(_)));
+    scene.fake.hangs(Some("sendMessage"));
+    scene.round();
+    let queued = "SELECT count(*) FROM outbox WHERE state = 'queued' AND last_failure LIKE '%took too long'";
+    assert_eq!(scene.yard().count(queued), 1, "it was taken in, and its answer waits");
+    scene.later(15);
+    scene.fake.hangs(Some("getFile"));
+    scene.fake.keeps("P1", b"\xff\xd8\xff\xe0 a photo");
+    let photo = json!({ "photo": [{ "file_id": "P1", "file_unique_id": "u", "width": 9, "height": 9 }] });
+    scene.fake.message(ANA, photo);
+    scene.round();
+    let waiting = "SELECT count(*) FROM waiting WHERE state = 'waiting' AND last_failure LIKE '%took too long'";
+    assert_eq!(scene.yard().count(waiting), 1, "the photo waits");
+    scene.fake.hangs(None);
+    scene.later(15);
+    scene.round();
+    assert_eq!(scene.yard().count("SELECT count(*) FROM file"), 1);
+    assert_eq!(
+        scene.yard().count("SELECT count(*) FROM outbox WHERE state <> 'sent'"),
+        0,
+        "{:?}",
+        scene.fake.told(ANA)
     );
 }
 

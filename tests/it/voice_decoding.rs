@@ -20,11 +20,14 @@ use tallyhand::{
 
 /// Every kind of recording, with what it is and how much of the WAV's loudness it has to follow: phones cut AMR to a
 /// fifth of what Opus keeps.
-const CLIPS: [(&str, Container, f32); 9] = [
+const CLIPS: [(&str, Container, f32); 11] = [
     ("opus.ogg", Container::Ogg, 0.95),
     ("opus.webm", Container::WebM, 0.95),
     ("opus.mp4", Container::Mp4, 0.95),
     ("aac.m4a", Container::Mp4, 0.9),
+    // In fragments, as the recorders of browsers write them.
+    ("aac_fragments.mp4", Container::Mp4, 0.9),
+    ("opus_fragments.mp4", Container::Mp4, 0.95),
     ("sound.mp3", Container::Mp3, 0.9),
     ("sound.flac", Container::Flac, 0.99),
     ("pcm.wav", Container::Wav, 0.99),

@@ -14,7 +14,7 @@ matrix)
         python3 -m venv "$work/synapse"
         "$work/synapse/bin/pip" install --quiet --disable-pip-version-check matrix-synapse
     fi
-    python3 "$top/tests/peers/matrix_room.py" "$work/synapse/bin/python" "$binary" ${2:+"$2"}
+    python3 "$top/tests/peers/matrix_room.py" "$work/synapse/bin/python" "$binary"
     ;;
 kannel)
     if [ ! -x "$work/kannel/usr/sbin/bearerbox" ]; then
@@ -26,7 +26,7 @@ kannel)
         "$top/tests/peers/kannel_loop.py" "$work/kannel" "$binary"
     ;;
 *)
-    echo "usage: $0 matrix [VOICE-NOTE.ogg] | kannel" >&2
+    echo "usage: $0 matrix | kannel" >&2
     exit 2
     ;;
 esac

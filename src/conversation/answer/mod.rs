@@ -203,10 +203,8 @@ pub enum Part {
     ClientPage(Box<ClientPageShown>),
     /// News of a client.
     Client(Box<ClientNews>),
-    /// A code that lets another phone in, once.
+    /// A code that lets another phone in, once; its place is taken by [`super::SIGN_IN_CODE_PLACE`].
     SignInCode {
-        /// Eight digits.
-        code: String,
         /// How long it is good, in minutes.
         minutes: u32,
         /// Where the pages can be opened, when they can.

@@ -64,6 +64,8 @@ pub enum What {
     Voltage,
     /// Seconds.
     Seconds,
+    /// Days that an offer stands.
+    OfferDays,
 }
 
 /// Why something cannot be.
@@ -101,6 +103,13 @@ pub enum Refused {
     TimeDoesNotFit(NaiveTime),
     /// A break that would begin before the work or end before it begins.
     BreakDoesNotFit,
+    /// Lines for clients: too many, or too long.
+    ClientLines {
+        /// Lines that fit.
+        lines: usize,
+        /// Letters that fit on one.
+        letters: usize,
+    },
     /// Of so many people all would have left.
     NobodyLeft(u32),
 }

@@ -2,12 +2,13 @@
 
 use super::{
     form::{Form, Written, printed},
-    question, settings, sheet,
+    question, rows, settings, sheet,
 };
 use crate::{
     journal::{
         Error,
         event::{DoneLine, Event, JobFinished},
+        quotes::ClientOffer,
     },
     pricing::Sheet,
     units::{FileId, InboundId, MemberId, Money, QuoteNo},
@@ -142,8 +143,9 @@ fn write_clock(event: &Event) -> (&'static str, Written) {
 fn write_client(event: &Event) -> (&'static str, Written) {
     let of = |no: &QuoteNo| Written::new().put("no", no);
     match event {
-        Event::ClientLinkGiven { no, hash, until } => {
-            ("client_link_given", of(no).put("hash", hash).put("until", until))
+        Event::ClientLinkGiven { no, hash, offer } => {
+            let written = of(no).put("hash", hash);
+            ("client_link_given", rows::write_offer(written, offer))
         }
         Event::ClientAccepted { no, agreed, name } => {
             ("client_accepted", of(no).put("agreed", agreed).put("name", name))
@@ -371,7 +373,11 @@ fn read_talk(kind: &str, form: Form<'_>) -> Result<Option<Event>, Error> {
         "client_link_given" => Event::ClientLinkGiven {
             no: no(form)?,
             hash: form.text("hash")?,
-            until: form.need("until")?,
+            offer: ClientOffer {
+                until: form.need("until")?,
+                terms: form.maybe_string("terms")?,
+                not_included: form.maybe_string("not_included")?,
+            },
         },
         "client_links_shut" => Event::ClientLinksShut { no: no(form)? },
         "client_accepted" => Event::ClientAccepted {

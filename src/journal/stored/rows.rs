@@ -9,7 +9,7 @@ use crate::journal::{
     book::Place,
     clock::{Mark, Told},
     price_list::{Class, Service},
-    quotes::{Client, ClientLink, ClientWords, Finish, Payment, QuoteEntry},
+    quotes::{Client, ClientLink, ClientOffer, ClientWords, Finish, Payment, QuoteEntry},
     readers::{CalendarLink, Sight},
     settings::Settings,
     talk::Talk,
@@ -128,10 +128,14 @@ fn write_client(client: &Client) -> Written {
 }
 
 fn write_link(link: &ClientLink) -> Written {
-    Written::new()
-        .put("hash", &link.hash)
-        .put("until", link.until)
-        .flag("shut", link.shut)
+    write_offer(Written::new().put("hash", &link.hash), &link.offer).flag("shut", link.shut)
+}
+
+pub(super) fn write_offer(written: Written, offer: &ClientOffer) -> Written {
+    written
+        .put("until", offer.until)
+        .put_some("terms", offer.terms.as_ref())
+        .put_some("not_included", offer.not_included.as_ref())
 }
 
 fn write_client_words(said: &ClientWords) -> Written {

@@ -44,6 +44,9 @@ pub(super) fn write(figure: &SettingSet) -> Written {
         SettingSet::EquipmentGone(name) => named("equipment_gone").put("name", name),
         SettingSet::TimeZone(zone) => named("time_zone").put("value", zone),
         SettingSet::BusinessName(name) => named("business_name").put("value", name),
+        SettingSet::OfferDays(days) => named("offer_days").put("value", days),
+        SettingSet::ClientTerms(terms) => named("client_terms").put_some("value", terms.as_ref()),
+        SettingSet::NotIncluded(words) => named("not_included").put_some("value", words.as_ref()),
         SettingSet::HardinessZone(zone) => named("hardiness_zone").put("value", zone),
         SettingSet::State(state) => named("state").put("value", state),
         SettingSet::LastFrost(day) => named("last_frost").put("value", day.stored()),
@@ -82,6 +85,9 @@ pub(super) fn read(form: Form<'_>) -> Result<SettingSet, Error> {
         "equipment_gone" => SettingSet::EquipmentGone(form.text("name")?),
         "time_zone" => SettingSet::TimeZone(form.text("value")?),
         "business_name" => SettingSet::BusinessName(form.text("value")?),
+        "offer_days" => SettingSet::OfferDays(form.need("value")?),
+        "client_terms" => SettingSet::ClientTerms(form.maybe_string("value")?),
+        "not_included" => SettingSet::NotIncluded(form.maybe_string("value")?),
         "hardiness_zone" => SettingSet::HardinessZone(form.need("value")?),
         "state" => SettingSet::State(form.text("value")?),
         "last_frost" => SettingSet::LastFrost(form.need("value")?),
@@ -160,6 +166,9 @@ pub(super) fn write_all(settings: &Settings) -> Written {
         })
         .put_some("time_zone", settings.time_zone.as_ref())
         .put_some("business_name", settings.business_name.as_ref())
+        .put_some("offer_days", settings.offer_days)
+        .put_some("client_terms", settings.client_terms.as_ref())
+        .put_some("not_included", settings.not_included.as_ref())
         .put_some("hardiness_zone", settings.hardiness_zone)
         .put_some("state", settings.state.as_ref())
         .put_some("last_frost", settings.last_frost.map(guide_day));

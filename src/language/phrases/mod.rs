@@ -4,6 +4,7 @@
 //! captured into a [`Phrase`]. Which phrases hold is decided by the cover, what they add up to by the composition.
 
 mod again;
+mod client;
 mod clock;
 mod costs;
 mod extras;
@@ -274,6 +275,7 @@ impl Wordings {
         let tables = [
             set::ROWS,
             costs::ROWS,
+            client::ROWS,
             extras::ROWS,
             quote::ROWS,
             price::ROWS,

@@ -71,6 +71,9 @@ async function draw() {
   }));
 }
 
+// A choice was pressed: what has the focus is about to go.
+let pressed = false;
+
 // Takes the newest talk over from the server, leaves the line that is being written alone.
 async function refresh(scroll) {
   if (!page("talk")?.hasAttribute("data-newest")) return;
@@ -81,7 +84,15 @@ async function refresh(scroll) {
   const talk = next.getElementById("talk");
   if (!talk) return;
   // What is under a thumb stays where it is when nothing is new.
-  if (talk.textContent !== page("talk").textContent) page("talk").replaceWith(talk);
+  if (talk.textContent !== page("talk").textContent) {
+    const held = pressed || page("talk").contains(document.activeElement);
+    pressed = false;
+    page("talk").replaceWith(talk);
+    const latest = page("latest");
+    // A key that pressed a choice goes on from the answer, not from the head of the page; and who listens hears the answer.
+    if (held) latest?.focus({ preventScroll: true });
+    page("spoken").textContent = latest ? [...latest.querySelectorAll(".answer, .quote")].map((part) => part.innerText).join("\n") : "";
+  }
   const fresh = next.querySelector('#write input[name="form"]');
   const own = document.querySelector('#write input[name="form"]');
   if (fresh && own) own.value = fresh.value;
@@ -122,8 +133,9 @@ async function send(item) {
   if (answer.ok) {
     await list.remove(item.key);
     tell("");
-    await refresh(true).catch(() => null);
+    await refresh(false).catch(() => null);
     await draw();
+    toEnd();
     return true;
   }
   if (answer.status === 401) return putOff(item, "This phone is not signed in any more. Your words wait here until it is.");
@@ -147,6 +159,7 @@ async function putOff(item, words) {
   await list.put(item);
   await draw();
   tell(words);
+  toEnd();
   later = setTimeout(flush, wait);
   wait = Math.min(wait * 2, 30000);
   return false;
@@ -165,6 +178,7 @@ function hook(within) {
   for (const form of within.querySelectorAll('form[action="/say"]')) {
     form.addEventListener("submit", (event) => {
       event.preventDefault();
+      pressed = true;
       form.querySelector("button").disabled = true;
       say(form.elements.text.value, []);
     });
@@ -198,7 +212,7 @@ function writing() {
   area.addEventListener("input", () => grow(area));
   // With a keyboard Enter sends; on a phone it makes a new line, since a glove hits it by accident.
   area.addEventListener("keydown", (event) => {
-    if (event.key === "Enter" && !event.shiftKey && matchMedia("(pointer: fine)").matches) {
+    if (event.key === "Enter" && !event.shiftKey && !matchMedia("(pointer: coarse)").matches) {
       event.preventDefault();
       form.requestSubmit();
     }

@@ -8,7 +8,7 @@ use chrono_tz::Tz;
 
 use super::words::{clipped, joined, money, number, plural};
 use crate::{
-    conversation::{ClientNews, ClientPageShown, ClientQuote, ScopeLine, Standing},
+    conversation::{ClientNews, ClientPageShown, ClientQuote, SIGN_IN_CODE_PLACE, ScopeLine, Standing},
     units::{QuoteNo, Timestamp, Unit},
 };
 
@@ -35,6 +35,13 @@ pub struct ClientWords {
     pub standing: String,
 }
 
+/// What is agreed where the owner says nothing else.
+const USUAL_TERMS: [&str; 3] = [
+    "You pay when the work is done.",
+    "Before we come: gates open, pets inside, sprinklers and other buried things marked.",
+    "Ask to see our proof of insurance whenever you like.",
+];
+
 /// The words of a client's quote.
 pub(in crate::replies) fn words(quote: &ClientQuote) -> ClientWords {
     let mut included = Vec::new();
@@ -49,6 +56,7 @@ pub(in crate::replies) fn words(quote: &ClientQuote) -> ClientWords {
     if !quote.hauled {
         not_included.push("Taking the cuttings away: they stay in a tidy pile where you want it.".to_string());
     }
+    not_included.extend(quote.not_included.iter().map(|line| sentence(line)));
     not_included.push("Anything not listed above. More work is done only after you say yes to its price.".to_string());
     not_included.push(
         "Work by power lines, climbing, felling, stumps, spraying: that is for the utility, an arborist or a licensed \
@@ -62,9 +70,10 @@ pub(in crate::replies) fn words(quote: &ClientQuote) -> ClientWords {
             day(planned, quote.zone)
         ));
     }
-    terms.push("You pay when the work is done.".to_string());
-    terms.push("Before we come: gates open, pets inside, sprinklers and other buried things marked.".to_string());
-    terms.push("Ask to see our proof of insurance whenever you like.".to_string());
+    if quote.terms.is_empty() {
+        terms.extend(USUAL_TERMS.map(str::to_string));
+    }
+    terms.extend(quote.terms.iter().map(|line| sentence(line)));
     ClientWords {
         business: quote.business.clone().unwrap_or_else(|| "Your yard crew".to_string()),
         title: title(quote),
@@ -106,6 +115,12 @@ fn scope_line(line: &ScopeLine) -> String {
         Unit::Load => of("load", "loads"),
         Unit::Hour => of("hour", "hours"),
     }
+}
+
+/// Words of the owner's own as a sentence.
+fn sentence(words: &str) -> String {
+    let end = if words.ends_with(['.', '!', '?']) { "" } else { "." };
+    format!("{}{end}", capital(words))
 }
 
 fn capital(words: &str) -> String {
@@ -235,10 +250,9 @@ fn which(no: QuoteNo, place: Option<&str>) -> String {
 }
 
 /// A code that lets another phone in.
-pub(super) fn code(code: &str, minutes: u32, base: Option<&str>) -> String {
-    let (first, second) = code.split_at(code.len() / 2);
+pub(super) fn code(minutes: u32, base: Option<&str>) -> String {
     let where_to = base.map_or("the sign-in page".to_string(), str::to_string);
     format!(
-        "Code {first} {second}: type it on {where_to}. It works once, within {minutes} minutes, and signs in as you."
+        "Code {SIGN_IN_CODE_PLACE}: type it on {where_to}. It works once, within {minutes} minutes, and signs in as you."
     )
 }

@@ -99,7 +99,7 @@ fn part(part: &Part) -> String {
         Part::Noted { place, no, text } => noted(place.as_deref(), no.map(|no| no.get()), text),
         Part::ClientPage(shown) => client::page(shown),
         Part::Client(shown) => client::news(shown),
-        Part::SignInCode { code, minutes, base } => client::code(code, *minutes, base.as_deref()),
+        Part::SignInCode { minutes, base } => client::code(*minutes, base.as_deref()),
         Part::FilesKept {
             photos,
             files,

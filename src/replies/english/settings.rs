@@ -61,9 +61,28 @@ fn setting(figure: &SettingSet) -> String {
         SettingSet::EquipmentGone(name) => format!("Out of your costs: {name}."),
         SettingSet::TimeZone(zone) => format!("Time zone: {zone}."),
         SettingSet::BusinessName(name) => format!("Business: {name}."),
+        SettingSet::OfferDays(1) => "Quotes are good for 1 day.".to_string(),
+        SettingSet::OfferDays(days) => format!("Quotes are good for {days} days{}.", weeks(*days)),
+        SettingSet::ClientTerms(Some(terms)) => {
+            format!("Terms on every client page: {terms}\n\"no terms\" brings the usual ones back.")
+        }
+        SettingSet::ClientTerms(None) => "Terms on client pages: the usual ones.".to_string(),
+        SettingSet::NotIncluded(Some(words)) => {
+            format!("Not in the price, on every client page: {words}\n\"not included: nothing\" takes that off again.")
+        }
+        SettingSet::NotIncluded(None) => "Not in the price, on client pages: only the usual lines.".to_string(),
         SettingSet::HardinessZone(zone) => format!("USDA zone: {zone}."),
         SettingSet::State(state) => format!("State: {state}."),
         SettingSet::LastFrost(day) => format!("Last frost: {day}."),
+    }
+}
+
+/// ` (2 weeks)`, when it is whole weeks.
+fn weeks(days: u32) -> String {
+    match (days / 7, days % 7) {
+        (1, 0) => " (1 week)".to_string(),
+        (weeks, 0) => format!(" ({weeks} weeks)"),
+        _ => String::new(),
     }
 }
 
@@ -171,6 +190,11 @@ fn said(settings: &Settings) -> Vec<SettingSet> {
     list.extend((settings.step != Step::None).then_some(SettingSet::Step(settings.step)));
     list.extend((settings.tax != Tax::None).then_some(SettingSet::Tax(settings.tax)));
     list.extend(settings.markup.map(|percent| SettingSet::Markup(Some(percent))));
+    list.extend(settings.offer_days.map(SettingSet::OfferDays));
+    let terms = settings.client_terms.clone();
+    list.extend(terms.map(|terms| SettingSet::ClientTerms(Some(terms))));
+    let not_included = settings.not_included.clone();
+    list.extend(not_included.map(|words| SettingSet::NotIncluded(Some(words))));
     list.extend(settings.state.clone().map(SettingSet::State));
     list.extend(settings.hardiness_zone.map(SettingSet::HardinessZone));
     list.extend(settings.last_frost.map(SettingSet::LastFrost));
@@ -218,6 +242,10 @@ pub(super) fn refused(refused: &Refused) -> String {
             "That break does not fit: it has to lie between the start of the work and now. Nothing was changed."
                 .to_string()
         }
+        Refused::ClientLines { lines, letters } => format!(
+            "That is more than a client reads: {lines} lines of {letters} letters fit, with semicolons between them. Nothing \
+             was changed."
+        ),
         Refused::NobodyLeft(people) => format!(
             "That would leave nobody: I have {people} there. Say \"lunch\" to stop the clock, or \"done\". Nothing was \
              changed."
@@ -256,6 +284,7 @@ fn bounds(what: What) -> (&'static str, &'static str) {
         What::Length => ("ladder's length", "feet from 1 to 60"),
         What::Voltage => ("line's voltage", "kilovolts from 0 to 1500"),
         What::Seconds => ("time to the thunder", "seconds from 0 to 600"),
+        What::OfferDays => ("number of days", "1 to 365"),
         What::Chance => ("chance", "one between 0 and 1, like 8 times in 10"),
     }
 }

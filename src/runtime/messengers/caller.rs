@@ -20,14 +20,25 @@ use reqwest::{
 
 use crate::channels::{Body, MEDIA_BYTES_MAX, MediaHost, Request, Response};
 
-/// How long a provider may take over a request.
-const ANSWER_WAIT: Duration = Duration::from_secs(20);
+/// How long the other side may take.
+#[derive(Debug, Clone, Copy)]
+pub struct Waits {
+    /// Over a connection.
+    pub connect: Duration,
+    /// Over a request, until the last byte of its answer.
+    pub answer: Duration,
+    /// Over something that was sent along, all of it.
+    pub fetch: Duration,
+}
 
-/// How long a connection may take.
-const CONNECT_WAIT: Duration = Duration::from_secs(10);
-
-/// How long fetching a thing may take, all of it.
-const FETCH_WAIT: Duration = Duration::from_secs(60);
+impl Waits {
+    /// What a phone network and a busy provider need.
+    pub const USUAL: Waits = Waits {
+        connect: Duration::from_secs(10),
+        answer: Duration::from_secs(20),
+        fetch: Duration::from_secs(60),
+    };
+}
 
 /// Largest answer of a provider that is read, in bytes.
 const ANSWER_BYTES_MAX: usize = 4 * 1024 * 1024;
@@ -69,16 +80,20 @@ pub enum Error {
 pub struct Caller {
     asking: Client,
     fetching: Client,
+    waits: Waits,
 }
 
 impl Caller {
     /// Clients of its own.
-    pub fn new() -> anyhow::Result<Caller> {
+    ///
+    /// # Errors
+    /// When the machine gives no client.
+    pub fn new(waits: Waits) -> anyhow::Result<Caller> {
         // Another part may have installed it already; any provider will do then.
         let _ = rustls::crypto::ring::default_provider().install_default();
         let plain = || {
             Client::builder()
-                .connect_timeout(CONNECT_WAIT)
+                .connect_timeout(waits.connect)
                 .redirect(Policy::none())
                 .no_proxy()
         };
@@ -88,19 +103,20 @@ impl Caller {
                 .dns_resolver(Arc::new(PublicOnly))
                 .build()
                 .context("no client for what is sent along")?,
+            waits,
         })
     }
 
     /// Asks a provider, at the address that settings name. `wait_more` is what the provider was asked to wait itself.
     pub async fn ask(&self, request: &Request, wait_more: Duration) -> Result<Response, Error> {
-        let call = build(&self.asking, request, None)?.timeout(ANSWER_WAIT + wait_more);
+        let call = build(&self.asking, request, None)?.timeout(self.waits.answer + wait_more);
         let response = call.send().await.map_err(|failure| failed(request.what, &failure))?;
         read(request.what, response, ANSWER_BYTES_MAX).await
     }
 
     /// Fetches what was sent along from one of the hosts named.
     pub async fn fetch(&self, request: &Request, hosts: &[MediaHost]) -> Result<Response, Error> {
-        tokio::time::timeout(FETCH_WAIT, self.fetch_hops(request, hosts))
+        tokio::time::timeout(self.waits.fetch, self.fetch_hops(request, hosts))
             .await
             .unwrap_or_else(|_| {
                 Err(Error::Failed {

@@ -259,7 +259,7 @@ impl Messengers {
                 Stop::Worked(Worked::Refused { .. }) => refused(replies::not_fetched(media.kind)),
                 later => later,
             },
-            Verdict::Sent { .. } | Verdict::Never { .. } | Verdict::Moved { .. } => {
+            Verdict::Sent { .. } | Verdict::Never { .. } | Verdict::Moved { .. } | Verdict::WhenTheyWrite => {
                 refused(replies::not_fetched(media.kind))
             }
         }

@@ -10,7 +10,7 @@ use tokio::task::JoinSet;
 use super::{AT_ONCE_MAX, Messengers, PAUSE, RENEWAL, in_seconds, jitter, log_failure};
 use crate::{
     channels::{
-        Line, Piece, Sending, Unsent, Verdict,
+        Line, Piece, Sending, Unsent, Verdict, WHEN_THEY_WRITE,
         backoff::{LETTER_AGE_S_MAX, wait_s},
         fit::{carries_files, pieces},
     },
@@ -100,6 +100,10 @@ impl Messengers {
                 .put_off(&letter, &chat, None, "the messenger is switched off")
                 .await;
         };
+        let silent_s = self.clock.now().unix_seconds() - chat.heard_at.unix_seconds();
+        if line.open_s().is_some_and(|open_s| silent_s > open_s) {
+            return self.hold_back(line, &letter, &chat).await;
+        }
         let mut reply = letter.reply.clone();
         if let (false, Some(public_url)) = (carries_files(chat.channel), &self.public_url) {
             let tools = (&*self.clock, &*self.ids);
@@ -132,6 +136,7 @@ impl Messengers {
                     }
                     return self.put_off(&letter, &chat, asked_s, &why).await;
                 }
+                Verdict::WhenTheyWrite => return self.hold_back(line, &letter, &chat).await,
                 Verdict::Never { why } => {
                     self.note_failure(chat.channel, &why).await;
                     return self.give_up(&letter, &why).await;
@@ -184,6 +189,25 @@ impl Messengers {
             Ok(response) => line.judge(&response),
             Err(failure) => unreachable(failure),
         }
+    }
+
+    /// Keeps a letter until the person writes again, and asks them to when it is the first that waits so.
+    async fn hold_back(&self, line: &dyn Line, letter: &Letter, chat: &Chat) -> Result<(), Error> {
+        let first = !self.store.is_holding_back(chat.id).await?;
+        self.give_up(letter, WHEN_THEY_WRITE).await?;
+        let Some(nudge) = line.nudge(&chat.room).filter(|_| first) else {
+            return Ok(());
+        };
+        let why = match self.caller.ask(&nudge, Duration::ZERO).await {
+            Ok(response) => match line.judge(&response) {
+                Verdict::Sent { .. } => return Ok(()),
+                Verdict::Later { why, .. } | Verdict::Never { why } => why,
+                Verdict::Moved { .. } | Verdict::WhenTheyWrite => "the template is not taken".to_string(),
+            },
+            Err(failure) => failure.to_string(),
+        };
+        self.note_failure(chat.channel, &why).await;
+        Ok(())
     }
 
     async fn put_off(&self, letter: &Letter, chat: &Chat, asked_s: Option<i64>, why: &str) -> Result<(), Error> {

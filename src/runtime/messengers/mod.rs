@@ -34,7 +34,7 @@ use crate::{
 
 use super::house::House;
 
-pub use caller::{Caller, Error as CallError};
+pub use caller::{Caller, Error as CallError, Waits};
 pub use news::Round;
 pub(super) use shown::{show, test};
 
@@ -87,7 +87,7 @@ impl Messengers {
             ids,
             lines,
             recogniser,
-            caller: Caller::new()?,
+            caller: Caller::new(Waits::USUAL)?,
             zone: Tz::UTC,
             public_url: None,
             pausing: Arc::default(),

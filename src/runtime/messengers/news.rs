@@ -19,6 +19,11 @@ use crate::{
 /// How long to wait when somebody else is fetching the same news, in seconds.
 const CONFLICT_WAIT_S: i64 = 30;
 
+/// Where Telegram calls us.
+pub(super) fn telegram_webhook_url(public_url: &str) -> String {
+    format!("{}/hooks/telegram", public_url.trim_end_matches('/'))
+}
+
 /// How one round went.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Round {
@@ -98,7 +103,7 @@ impl Messengers {
 
     async fn set_telegram_webhook(&self, bot: &Telegram) {
         let Some(public_url) = &self.public_url else { return };
-        let Some(request) = bot.set_webhook(&format!("{public_url}/hooks/telegram")) else {
+        let Some(request) = bot.set_webhook(&telegram_webhook_url(public_url)) else {
             return;
         };
         self.until_taken(&request).await;
@@ -115,7 +120,7 @@ impl Messengers {
                 Ok(response) => {
                     let why = format!("{}: status {}", request.what, response.status);
                     match Verdict::of_status(&response, why) {
-                        Verdict::Sent { .. } | Verdict::Moved { .. } => return,
+                        Verdict::Sent { .. } | Verdict::Moved { .. } | Verdict::WhenTheyWrite => return,
                         Verdict::Never { why } => return self.note_failure(Channel::Telegram, &why).await,
                         Verdict::Later { why, .. } => why,
                     }

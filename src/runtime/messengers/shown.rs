@@ -5,7 +5,7 @@ use std::time::Duration;
 use anyhow::{Context, bail};
 use serde_json::Value;
 
-use super::Messengers;
+use super::{Messengers, news::telegram_webhook_url};
 use crate::{
     channels::{Channel, Response, Verdict, telegram::Telegram},
     runtime::{house::House, lines},
@@ -69,13 +69,28 @@ pub(in crate::runtime) fn test(house: &House, name: &str) -> anyhow::Result<()> 
         let Some(line) = messengers.lines.line(channel) else {
             bail!("{name} is switched off; the README says what to set");
         };
-        let response = messengers.caller.ask(&line.probe(), Duration::ZERO).await?;
+        let response = match messengers.caller.ask(&line.probe(), Duration::ZERO).await {
+            Ok(response) => response,
+            Err(failure) => {
+                bail!("{name} gave no answer ({failure}): look at the network, and at its address in the settings");
+            }
+        };
         match line.judge_probe(&response) {
             Ok(words) => lines::print(&words)?,
             Err(why) => bail!("{why}"),
         }
         if let (Channel::Telegram, Some(bot)) = (channel, &messengers.lines.telegram) {
-            return test_webhook(&messengers, bot).await;
+            test_webhook(&messengers, bot).await?;
+        }
+        if channel == Channel::Whatsapp {
+            lines::print(&match &messengers.public_url {
+                Some(public_url) => format!("set its webhook to {public_url}/hooks/whatsapp"),
+                None => "it needs public_url, so that its webhook can reach this house".to_string(),
+            })?;
+        }
+        // Such as a second program that fetches the same news, which nothing but the fetching shows.
+        if let Some((at, failure)) = messengers.store.channel_state(channel).await?.failure {
+            lines::print(&format!("its last failure here, {at}: {failure}"))?;
         }
         Ok(())
     })?
@@ -89,17 +104,19 @@ async fn test_webhook(messengers: &Messengers, bot: &Telegram) -> anyhow::Result
     let info = response.json().context("Telegram's answer is not JSON")?;
     let info = &info["result"];
     let url = info["url"].as_str().unwrap_or_default();
+    let wanted = messengers.public_url.as_deref().map(telegram_webhook_url);
     lines::print(&match (bot.is_webhook(), url.is_empty()) {
         (false, true) => "no webhook is set: `serve` asks for news itself, which needs no public address".to_string(),
         (false, false) => "a webhook is set; `serve` takes it away and asks for news itself".to_string(),
         (true, true) => "no webhook is set yet; `serve` sets it".to_string(),
-        (true, false) => format!("the webhook is {url}"),
+        (true, false) if Some(url) == wanted.as_deref() => format!("the webhook is {url}, as it should be"),
+        (true, false) => format!("the webhook is {url}, which is not this house; `serve` sets it anew"),
     })?;
     let pending = info["pending_update_count"].as_i64().unwrap_or_default();
     lines::print(&format!("messages waiting there: {pending}"))?;
     if let (Some(why), Some(at)) = (info["last_error_message"].as_str(), info["last_error_date"].as_i64()) {
         let at = Timestamp::from_unix_seconds(at).map_or_else(|| Value::from(at).to_string(), |at| at.to_string());
-        lines::print(&format!("its last failure, {at}: {why}"))?;
+        lines::print(&format!("Telegram's last failure in calling it, {at}: {why}"))?;
     }
     if bot.is_webhook() && messengers.public_url.is_none() {
         bail!("the webhook needs public_url, so that Telegram can reach this house");

@@ -45,6 +45,10 @@ pub(super) struct Chrome {
     driver: Child,
     address: String,
     session: String,
+    /// The name of its screen.
+    pub(super) screen: &'static str,
+    /// Its width, in pixels of the page.
+    pub(super) width: u32,
     pub(super) client: Client,
     _profile: TempDir,
 }
@@ -114,6 +118,8 @@ impl Chrome {
             driver,
             address,
             session,
+            screen: screen.name,
+            width: screen.width,
             client,
             _profile: profile,
         })

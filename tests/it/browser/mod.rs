@@ -7,6 +7,9 @@
 
 mod chrome;
 mod house;
+mod keys;
+mod looks;
+mod season;
 mod story;
 
 use std::io::Write;
@@ -25,4 +28,19 @@ fn a_day_on_a_phone() {
 #[test]
 fn a_day_at_a_desk() {
     story::tell(&chrome::DESK);
+}
+
+#[test]
+fn a_day_without_a_mouse() {
+    keys::tell(&chrome::DESK);
+}
+
+#[test]
+fn a_season_on_a_phone() {
+    season::look_through(&chrome::PHONE);
+}
+
+#[test]
+fn a_season_at_a_desk() {
+    season::look_through(&chrome::DESK);
 }

@@ -2,8 +2,6 @@
 
 #![allow(clippy::disallowed_methods, reason = "a browser is waited for in real time")]
 
-use std::path::{Path, PathBuf};
-
 use serde_json::Value;
 
 use super::{
@@ -25,7 +23,6 @@ pub(super) fn tell(screen: &Screen) {
         let day = Day {
             served: &served,
             chrome: &chrome,
-            screen: screen.name,
         };
         day.signs_in().await;
         day.quotes_and_answers().await;
@@ -42,7 +39,6 @@ pub(super) fn tell(screen: &Screen) {
 struct Day<'a> {
     served: &'a Served,
     chrome: &'a Chrome,
-    screen: &'a str,
 }
 
 impl Day<'_> {
@@ -51,7 +47,7 @@ impl Day<'_> {
         let link = link.await.expect("a link");
         self.chrome.goto(&format!("{}{link}", self.served.base)).await;
         self.chrome.see(".first").await;
-        self.looks("first").await;
+        self.chrome.looks("first").await;
         let weight = "return performance.getEntries().filter(e => e.encodedBodySize !== undefined)\
                       .reduce((sum, e) => sum + e.encodedBodySize, 0)";
         let weight = self.chrome.run(weight).await.as_i64().expect("a number");
@@ -95,10 +91,10 @@ impl Day<'_> {
                 "document.querySelector('#latest .quote .sum')?.innerText.includes('$171.00')",
             )
             .await;
-        self.looks("quote").await;
+        self.chrome.looks("quote").await;
         self.says("5 hollies").await;
         self.chrome.see("#latest .choice b").await;
-        self.looks("question").await;
+        self.chrome.looks("question").await;
         let medium = "#latest .choices form:nth-child(2) button";
         self.chrome.click(medium).await;
         self.chrome
@@ -143,7 +139,7 @@ impl Day<'_> {
                 "document.querySelector('#waiting').innerText.includes('make that 14 small')",
             )
             .await;
-        self.looks("no signal").await;
+        self.chrome.looks("no signal").await;
         self.chrome.goto(&format!("{}/", self.served.base)).await;
         self.chrome
             .until(
@@ -213,7 +209,7 @@ impl Day<'_> {
                 "document.querySelector('#enclosed').innerText.includes('Listening, 0:01')",
             )
             .await;
-        self.looks("recording").await;
+        self.chrome.looks("recording").await;
         self.chrome.click("#record").await;
         let drawn = "document.querySelector('#latest audio') && document.querySelector('#latest .quote')?.innerText.includes('Birch Ln')";
         self.chrome.until("what was heard, drawn", drawn).await;
@@ -249,7 +245,7 @@ impl Day<'_> {
         let path = path.as_str().expect("a path").to_string();
         self.chrome.goto(&format!("{}{path}", self.served.base)).await;
         self.chrome.see(".card .total").await;
-        self.looks("client").await;
+        self.chrome.looks("client").await;
         self.prints_on_one_sheet().await;
         self.chrome.write("#name", "Wren").await;
         self.chrome.click(".yes .send").await;
@@ -259,7 +255,7 @@ impl Day<'_> {
                 "document.querySelector('#news').innerText.includes('Accepted by Wren')",
             )
             .await;
-        self.looks("accepted").await;
+        self.chrome.looks("accepted").await;
         self.chrome.goto(&format!("{}/", self.served.base)).await;
         self.chrome
             .until(
@@ -267,7 +263,7 @@ impl Day<'_> {
                 "document.querySelector('#latest').innerText.includes('Wren said yes')",
             )
             .await;
-        self.looks("told").await;
+        self.chrome.looks("told").await;
     }
 
     async fn prints_on_one_sheet(&self) {
@@ -290,7 +286,7 @@ impl Day<'_> {
             self.chrome
                 .until(wanted, &format!("document.body.innerText.includes('{wanted}')"))
                 .await;
-            self.looks(path.trim_start_matches('/')).await;
+            self.chrome.looks(path.trim_start_matches('/')).await;
         }
     }
 
@@ -305,68 +301,6 @@ impl Day<'_> {
             )
             .await;
         assert_eq!(self.messages("minimum 110").await, 1, "said as in the chat");
-        self.looks("settings").await;
+        self.chrome.looks("settings").await;
     }
-
-    /// The page as it stands: judged by axe-core in both colour schemes, nothing wider than the screen, and a picture of it
-    /// for whoever wants to look.
-    async fn looks(&self, name: &str) {
-        for scheme in ["light", "dark"] {
-            self.chrome.scheme(scheme).await;
-            let over = self
-                .chrome
-                .run("return document.documentElement.scrollWidth - innerWidth")
-                .await;
-            assert!(
-                over.as_i64().is_some_and(|over| over <= 0),
-                "{name}: {over} pixels wider than the screen"
-            );
-            self.is_accessible(name, scheme).await;
-            if let Some(folder) = std::env::var_os("TALLYHAND_SHOTS") {
-                let picture = self.chrome.client.screenshot().await.expect("a picture");
-                let file = format!(
-                    "{}-{}-{scheme}.png",
-                    self.screen,
-                    name.replace(['/', '?', '=', ' '], "_")
-                );
-                std::fs::write(PathBuf::from(folder).join(file), picture).expect("it is kept");
-            }
-        }
-        self.chrome.scheme("light").await;
-    }
-
-    async fn is_accessible(&self, name: &str, scheme: &str) {
-        let Some(axe) = axe() else {
-            return skipped("accessibility", "axe-core is not in target/axe; .ci/run puts it there");
-        };
-        self.chrome.run(&axe).await;
-        let judge = "const done = arguments[0]; axe.run(document, {resultTypes: ['violations']}).then(r => \
-                     done(r.violations.map(v => v.id + ': ' + v.help + '\\n  ' + v.nodes.map(n => n.html + ' ' + \
-                     (n.any[0]?.message ?? '')).join('\\n  '))), e => done([String(e)]))";
-        let violations = self
-            .chrome
-            .client
-            .execute_async(judge, Vec::new())
-            .await
-            .expect("axe runs");
-        let violations: Vec<&str> = violations
-            .as_array()
-            .expect("a list")
-            .iter()
-            .filter_map(Value::as_str)
-            .collect();
-        assert!(
-            violations.is_empty(),
-            "{name}, {scheme}, {}:\n{}",
-            self.screen,
-            violations.join("\n")
-        );
-    }
-}
-
-/// The judge's script, where it was put.
-fn axe() -> Option<String> {
-    let target = std::env::var_os("CARGO_TARGET_DIR")
-        .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("target"), PathBuf::from);
-    std::fs::read_to_string(target.join("axe/node_modules/axe-core/axe.min.js")).ok()
 }

@@ -33,8 +33,14 @@ fn command(home: &Path) -> Command {
 
 /// Runs the program to its end with some input; `home` stands for the user's own folder.
 pub(crate) fn tallyhand(home: &Path, arguments: &[&str], input: &[u8]) -> Output {
+    tallyhand_with(home, &[], arguments, input)
+}
+
+/// The same with settings in its environment.
+pub(crate) fn tallyhand_with(home: &Path, settings: &[(&str, &str)], arguments: &[&str], input: &[u8]) -> Output {
     let mut child = command(home)
         .args(arguments)
+        .envs(settings.iter().copied())
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
@@ -83,10 +89,22 @@ impl Server {
         Server::spawn(home, book, settings, Stdio::piped())
     }
 
+    /// Starts it over the demo's book.
+    pub(crate) fn start_demo(home: &Path) -> Server {
+        let mut program = command(home);
+        program.args(["serve", "--listen", "127.0.0.1:0", "--demo"]);
+        Server::wait_for(&mut program, &[], Stdio::inherit())
+    }
+
     fn spawn(home: &Path, book: &Path, settings: &[(&str, &str)], log: Stdio) -> Server {
-        let mut child = command(home)
-            .args(["serve", "--listen", "127.0.0.1:0", "--db"])
-            .arg(book)
+        let mut program = command(home);
+        program.args(["serve", "--listen", "127.0.0.1:0", "--db"]).arg(book);
+        Server::wait_for(&mut program, settings, log)
+    }
+
+    /// Starts a program and waits until it has said where it is.
+    fn wait_for(program: &mut Command, settings: &[(&str, &str)], log: Stdio) -> Server {
+        let mut child = program
             .env("TALLYHAND_SIGNED_SECRET", SECRET)
             .env("TALLYHAND_SENDER_LIMIT", "0")
             .envs(settings.iter().copied())

@@ -4,7 +4,7 @@ use std::sync::{Arc, Mutex};
 
 use axum::{
     Router,
-    body::Bytes,
+    body::{Body, Bytes},
     extract::State,
     http::{HeaderMap, Method, StatusCode, Uri},
     response::{IntoResponse, Response},
@@ -46,6 +46,8 @@ type Answers = dyn FnMut(&Seen) -> Said + Send;
 #[derive(Clone)]
 pub(crate) struct FakeProvider {
     seen: Arc<Mutex<Vec<Seen>>>,
+    /// Requests whose path begins so are taken and never answered, or answered with a body that never ends.
+    hanging: Arc<Mutex<Option<(String, bool)>>>,
     answers: Arc<Mutex<Box<Answers>>>,
     pub(crate) url: String,
 }
@@ -57,6 +59,7 @@ impl FakeProvider {
         let address = listener.local_addr().expect("an address");
         let provider = FakeProvider {
             seen: Arc::default(),
+            hanging: Arc::default(),
             answers: Arc::new(Mutex::new(Box::new(answers))),
             url: format!("http://{address}"),
         };
@@ -68,6 +71,16 @@ impl FakeProvider {
     /// Answers otherwise from now on.
     pub(crate) fn answers(&self, answers: impl FnMut(&Seen) -> Said + Send + 'static) {
         *self.answers.lock().expect("no test panics here") = Box::new(answers);
+    }
+
+    /// Takes requests whose path begins so and never answers them; with `begun`, it answers and never comes to the end.
+    pub(crate) fn hangs(&self, path: &str, begun: bool) {
+        *self.hanging.lock().expect("no test panics here") = Some((path.to_string(), begun));
+    }
+
+    /// Answers again.
+    pub(crate) fn hangs_no_more(&self) {
+        *self.hanging.lock().expect("no test panics here") = None;
     }
 
     /// Requests so far whose path begins so.
@@ -100,6 +113,15 @@ async fn take(
         body: body.to_vec(),
     };
     provider.seen.lock().expect("no test panics here").push(seen.clone());
+    let hanging = provider.hanging.lock().expect("no test panics here").clone();
+    match hanging.filter(|(path, _)| seen.path.starts_with(path)) {
+        Some((_, false)) => std::future::pending().await,
+        Some((_, true)) => {
+            let endless = futures_util::stream::pending::<Result<Bytes, std::convert::Infallible>>();
+            return Response::new(Body::from_stream(endless));
+        }
+        None => {}
+    }
     let (status, headers, body) = (provider.answers.lock().expect("no test panics here"))(&seen);
     let mut response = (StatusCode::from_u16(status).expect("a status"), body).into_response();
     for (name, value) in headers {

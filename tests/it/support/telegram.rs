@@ -1,8 +1,8 @@
 //! A stand-in for Telegram's Bot API on the loopback, as far as the program uses it.
 //!
 //! What it answers follows core.telegram.org/bots/api: updates are kept until an offset leaves them behind, two who ask at
-//! once or a webhook that is set make a 409, arguments come as JSON, form or multipart. `tests/it/telegram_conformance.rs`
-//! has a client of somebody else talk to it, so that the program is not tested against our own mistakes.
+//! once or a webhook that is set make a 409, arguments come as JSON, form or multipart. `tests/it/peers.rs` has a
+//! client of somebody else talk to it, so that the program is not tested against our own mistakes.
 
 use std::{
     collections::{BTreeMap, VecDeque},
@@ -40,6 +40,8 @@ struct Inner {
     refusals: BTreeMap<String, VecDeque<(u16, Value)>>,
     /// Methods whose next answer is lost after the call was carried out.
     lost: Vec<String>,
+    /// A method whose calls are taken and never answered.
+    hanging: Option<String>,
     files: BTreeMap<String, Vec<u8>>,
     webhook: String,
     polling: bool,
@@ -136,6 +138,16 @@ impl FakeTelegram {
         self.lock().lost.push(method.to_string());
     }
 
+    /// Calls of a method are taken and never answered; of none, when none is named.
+    pub(crate) fn hangs(&self, method: Option<&str>) {
+        self.lock().hanging = method.map(str::to_string);
+    }
+
+    /// Somebody has set a webhook for the bot.
+    pub(crate) fn sets_webhook(&self, url: &str) {
+        self.lock().webhook = url.to_string();
+    }
+
     /// After so many calls of a method more, one is refused so.
     pub(crate) fn refuses_after(&self, method: &str, calls: usize, status: u16, body: Value) {
         let mut inner = self.lock();
@@ -199,6 +211,10 @@ async fn call(
         );
     }
     let arguments = arguments(&headers, &body);
+    let hangs = fake.lock().hanging.as_ref() == Some(&method);
+    if hangs {
+        std::future::pending::<()>().await;
+    }
     {
         let mut inner = fake.lock();
         match inner.refusals.get_mut(&method).and_then(VecDeque::pop_front) {
