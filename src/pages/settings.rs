@@ -74,7 +74,7 @@ struct Figure(
     fn(&Settings) -> Option<String>,
 );
 
-const FIGURES: [Figure; 17] = [
+const FIGURES: [Figure; 18] = [
     Figure("rate", "Rate", "dollars per man-hour", "rate {}", |of| {
         of.rate.map(|rate| data::cents(rate.get()))
     }),
@@ -145,6 +145,13 @@ const FIGURES: [Figure; 17] = [
         "clients see it",
         "business name {}",
         |of| of.business_name.clone(),
+    ),
+    Figure(
+        "recordings",
+        "Keep recordings",
+        "days; what was heard stays",
+        "keep recordings {} days",
+        |of| of.recording_days.map(|days| number(days.get())),
     ),
     Figure("zone", "Time zone", "such as America/Chicago", "time zone {}", |of| {
         of.time_zone.clone()
