@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use super::answer::{Refused, What};
 use crate::units::{
-    Crew, HourlyCost, ManHours, ManMinutes, Money, Percent, Quantity, RatePerManHour, UnitPrice, Years,
+    Crew, Days, HourlyCost, ManHours, ManMinutes, Money, Percent, Quantity, RatePerManHour, UnitPrice, Years,
 };
 
 fn made<T, E>(what: What, value: Decimal, made: Result<T, E>) -> Result<T, Refused> {
@@ -76,6 +76,11 @@ pub(super) fn wage(value: Decimal) -> Result<HourlyCost, Refused> {
 /// Man-hours above zero.
 pub(super) fn man_hours(value: Decimal) -> Result<ManHours, Refused> {
     made(What::Hours, value, ManHours::new(value))
+}
+
+/// Whole days that recordings are kept, none included.
+pub(super) fn recording_days(value: Decimal) -> Result<Days, Refused> {
+    made(What::RecordingDays, value, Days::new(value))
 }
 
 /// Years above zero.

@@ -30,7 +30,7 @@ struct Way {
 pub(super) fn settle(read: Reader<'_>, state: &State, inbound: &Inbound, ctx: &Context, words: &Words) -> Outcome {
     let ways = ways(read, state, inbound, ctx, words);
     let mut apart: Vec<&Way> = Vec::new();
-    for way in ways.iter().filter(|way| settles(&way.outcome)) {
+    for way in sensible(&ways) {
         if apart.iter().all(|known| !same_money(&known.outcome, &way.outcome)) {
             apart.push(way);
         }
@@ -99,6 +99,18 @@ fn ways(read: Reader<'_>, state: &State, inbound: &Inbound, ctx: &Context, words
         });
     }
     ways
+}
+
+/// The ways that say what they should. Where one of them makes use of all its words, those with words left over do not
+/// count against it: a slip leaves words behind, and what was really said seldom does.
+fn sensible(ways: &[Way]) -> Vec<&Way> {
+    let settled: Vec<&Way> = ways.iter().filter(|way| settles(&way.outcome)).collect();
+    let whole = |way: &Way| has_money(&way.outcome) && !leaves_words(&way.outcome);
+    if settled.iter().copied().any(whole) {
+        settled.into_iter().filter(|way| !leaves_words(&way.outcome)).collect()
+    } else {
+        settled
+    }
 }
 
 fn has_money(outcome: &Outcome) -> bool {

@@ -82,6 +82,7 @@ pub(super) fn set(desk: &mut Desk<'_>, said: &Setting) -> Worked {
         Setting::HardinessZone(zone) => SettingSet::HardinessZone(hardiness_zone(zone)?),
         Setting::State(state) => SettingSet::State((*state).to_string()),
         Setting::LastFrost(month, day) => SettingSet::LastFrost(MonthDay::new(*month, *day).ok_or(Refused::NoSuchDay)?),
+        Setting::RecordingDays(days) => SettingSet::RecordingDays(figures::recording_days(*days)?),
         Setting::KeepMinutes { class, keep } => return minutes::keep(desk, class.as_ref(), *keep),
     };
     desk.record(Event::SettingGiven(figure.clone()));

@@ -187,6 +187,7 @@ pub fn settings(settings: &Settings) -> Map<String, Value> {
     put("zone", settings.hardiness_zone.map(|zone| zone.to_string()));
     put("state", settings.state.clone());
     put("last_frost", settings.last_frost.map(|day| day.stored()));
+    put("recording_days", settings.recording_days.map(|days| plain(days.get())));
     if !settings.equipment.is_empty() {
         object.insert(
             "equipment".to_string(),

@@ -11,7 +11,7 @@ use crate::{
         Step, Tax,
         cost::{self, Costs, PerPeriod},
     },
-    units::{Crew, HourlyCost, ManHours, ManMinutes, Money, Percent, RatePerManHour, Years},
+    units::{Crew, Days, HourlyCost, ManHours, ManMinutes, Money, Percent, RatePerManHour, Years},
 };
 
 /// The figures of the account as they stand.
@@ -65,6 +65,8 @@ pub struct Settings {
     pub state: Option<String>,
     /// The average last frost.
     pub last_frost: Option<MonthDay>,
+    /// Days that voice recordings are kept; `None`: as the house has it.
+    pub recording_days: Option<Days>,
 }
 
 /// Something bought that wears out.
@@ -131,6 +133,8 @@ pub enum SettingSet {
     State(String),
     /// The average last frost.
     LastFrost(MonthDay),
+    /// Days that voice recordings are kept.
+    RecordingDays(Days),
 }
 
 impl Settings {
@@ -198,6 +202,7 @@ impl Settings {
             SettingSet::HardinessZone(zone) => self.hardiness_zone = Some(zone),
             SettingSet::State(state) => self.state = Some(state),
             SettingSet::LastFrost(day) => self.last_frost = Some(day),
+            SettingSet::RecordingDays(days) => self.recording_days = Some(days),
         }
     }
 }

@@ -256,6 +256,8 @@ impl Figures {
             Setting::Equipment { price, years, .. } => self.0.extend([*price, *years]),
             Setting::Crew(crew) => self.add(*crew),
             Setting::LastFrost(_, day) => self.add(*day),
+            // Weeks are worked out to days.
+            Setting::RecordingDays(days) => self.0.extend([*days, *days / Decimal::from(7)]),
             Setting::HardinessZone(zone) => self.maybe(zone.trim_end_matches(['a', 'b']).parse::<u32>().ok()),
             Setting::KeepMinutes { .. }
             | Setting::EquipmentGone(_)

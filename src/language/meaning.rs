@@ -227,6 +227,8 @@ pub enum Setting {
     State(&'static str),
     /// `last frost march 15`: month 1 to 12, day 1 to 31.
     LastFrost(u8, u8),
+    /// `keep recordings 60 days`: days that voice recordings are kept.
+    RecordingDays(Decimal),
 }
 
 /// A change to the quote being talked about, or a part of a new quote.
@@ -904,6 +906,7 @@ impl Setting {
             Setting::HardinessZone(_) => "zone",
             Setting::State(_) => "state",
             Setting::LastFrost(..) => "last frost",
+            Setting::RecordingDays(_) => "recordings",
         }
     }
 }

@@ -115,7 +115,7 @@ struct Figure(
     fn(&Settings) -> Option<String>,
 );
 
-const FIGURES: [Figure; 20] = [
+const FIGURES: [Figure; 21] = [
     Figure("rate", "Rate", "dollars per man-hour", "rate {}", |of| {
         of.rate.map(|rate| data::cents(rate.get()))
     }),
@@ -207,6 +207,13 @@ const FIGURES: [Figure; 20] = [
         "beside the usual on client pages; a semicolon begins a new line",
         "not included: {}",
         |of| of.not_included.clone(),
+    ),
+    Figure(
+        "recordings",
+        "Keep recordings",
+        "days; what was heard stays",
+        "keep recordings {} days",
+        |of| of.recording_days.map(|days| number(days.get())),
     ),
     Figure("zone", "Time zone", "such as America/Chicago", "time zone {}", |of| {
         of.time_zone.clone()

@@ -19,11 +19,9 @@ use crate::{
     channels::{Lines, signed::Secret},
     speech::{Address, Key, USUAL_MODEL, model_folder},
     store::OWNER_NAME,
+    units::Days,
     web::MetricsFor,
 };
-
-/// Most days that recordings can be kept: ten years.
-const VOICE_DAYS_MAX: u32 = 3_653;
 
 /// Settings that hold together.
 #[derive(Clone)]
@@ -56,8 +54,8 @@ pub struct Config {
     pub speech_folder: PathBuf,
     /// A server that listens instead.
     pub speech_server: Option<Address>,
-    /// Days that recordings are kept.
-    pub voice_days: u32,
+    /// Days that recordings are kept where the owner of an account said nothing else.
+    pub voice_days: Days,
     /// What goes to standard error.
     pub log: String,
     /// Whether it goes there as JSON.
@@ -97,7 +95,7 @@ pub enum Error {
     #[error("speech_model is {0:?}; it has to be a plain name such as tiny.en")]
     SpeechModel(String),
     /// Days that make no sense.
-    #[error("voice_days is {0:?}; it has to be a number of days, 0 to {VOICE_DAYS_MAX}")]
+    #[error("voice_days is {0:?}; it has to be a number of days, 0 to 3653")]
     VoiceDays(String),
     /// A secret that cannot sign. Its text is not repeated.
     #[error("signed_secret is not usable: a signing secret is `whsec_` and the base64 of at least 24 random bytes")]
@@ -253,12 +251,9 @@ fn speech_server(raw: &Raw, read: impl Fn(&Path) -> std::io::Result<String>) -> 
     }))
 }
 
-fn voice_days(raw: &Raw) -> Result<u32, Error> {
+fn voice_days(raw: &Raw) -> Result<Days, Error> {
     let text = raw.get("voice_days").unwrap_or("30").trim();
-    text.parse()
-        .ok()
-        .filter(|days| *days <= VOICE_DAYS_MAX)
-        .ok_or_else(|| Error::VoiceDays(text.to_string()))
+    text.parse().map_err(|_| Error::VoiceDays(text.to_string()))
 }
 
 fn zone(raw: &Raw) -> Result<Tz, Error> {

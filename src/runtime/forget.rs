@@ -1,4 +1,4 @@
-//! Letting recordings go when they are as old as the settings say. What was heard in them stays in the book.
+//! Letting recordings go when they are as old as their owner, or else the settings, say. What was heard in them stays in the book.
 
 use std::{sync::Arc, time::Duration};
 
@@ -6,33 +6,25 @@ use tokio::sync::watch;
 
 use crate::{
     store::{Error, StoreHandle},
-    units::{AccountId, Timestamp},
+    units::Days,
     web::Clock,
 };
 
 /// How often it is looked whether one is old enough.
 const PAUSE: Duration = Duration::from_secs(3_600);
 
-/// Seconds of a day.
-const DAY_S: i64 = 86_400;
-
 /// What it takes to let old recordings go.
 pub(super) struct Forgetter {
     pub(super) store: StoreHandle,
     pub(super) clock: Arc<dyn Clock>,
-    pub(super) account: AccountId,
-    /// Days that recordings are kept.
-    pub(super) days: u32,
+    /// Days that recordings are kept where the owner said nothing else.
+    pub(super) days: Days,
 }
 
 impl Forgetter {
     /// Lets go of what is too old now; gives how many recordings went.
     async fn forget(&self) -> Result<usize, Error> {
-        let before = self.clock.now().unix_seconds() - i64::from(self.days) * DAY_S;
-        match Timestamp::from_unix_seconds(before) {
-            Some(before) => self.store.forget_files_before(self.account, "audio/", before).await,
-            None => Ok(0),
-        }
+        self.store.forget_recordings(self.days, self.clock.now()).await
     }
 }
 

@@ -158,7 +158,6 @@ impl House {
         Forgetter {
             store: self.store.handle(),
             clock: Arc::clone(&self.clock),
-            account: self.store.owner().account,
             days: self.config.voice_days,
         }
     }

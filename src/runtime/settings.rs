@@ -176,7 +176,7 @@ pub const SETTINGS: &[Setting] = &[
         name: "voice_days",
         flag: None,
         default: "`30`",
-        what: "days that recordings are kept, to hear them again; what was heard is kept for good",
+        what: "days that recordings are kept where the owner said nothing else, to hear them again; what was heard is kept for good",
     },
     Setting {
         name: "sms_account",

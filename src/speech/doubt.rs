@@ -42,7 +42,7 @@ impl Doubts {
             text: put_right(&best.text),
             others: others
                 .iter()
-                .filter(|guess| guess.ln - best.ln > self.other_ln_min)
+                .filter(|guess| guess.standing() - best.standing() > self.other_ln_min)
                 .take(OTHERS_MAX)
                 .map(|guess| put_right(&guess.text))
                 .collect(),

@@ -90,7 +90,7 @@ fn listen(mut transcriber: Box<dyn Transcriber>, mut waiting: mpsc::Receiver<Wai
 
 #[cfg(test)]
 mod tests {
-    use super::Recogniser;
+    use super::{NOTES_WAITING_MAX, Recogniser};
     use crate::{
         conversation::{Heard, Unheard, Words},
         speech::{AUDIO_BYTES_MAX, Error, Hints, Note, Transcriber},
@@ -126,6 +126,36 @@ mod tests {
         assert_eq!(heard.text(), Some("rate 120"));
         drop(recogniser);
         thread.join().expect("the thread ends when nobody can ask any more");
+    }
+
+    /// Hears nothing until it may.
+    struct Held(std::sync::mpsc::Receiver<()>);
+
+    impl Transcriber for Held {
+        fn transcribe(&mut self, _: &Note, _: &Hints) -> Result<Words, Error> {
+            // The test ending lets it go too.
+            let _ = self.0.recv();
+            Ok(Words::default())
+        }
+    }
+
+    #[tokio::test]
+    async fn more_notes_than_may_wait_are_refused_and_those_that_wait_are_heard() {
+        let (go_on, held) = std::sync::mpsc::channel();
+        let (recogniser, _) = Recogniser::start(Box::new(Held(held))).expect("a thread");
+        let mut asked = tokio::task::JoinSet::new();
+        // One is being heard, as many as may wait do, and one is too many.
+        for _ in 0..NOTES_WAITING_MAX + 2 {
+            let recogniser = recogniser.clone();
+            asked.spawn(async move { hear(&recogniser, b"x").await });
+        }
+        let first = asked.join_next().await.expect("one comes back").expect("it ran");
+        assert!(matches!(first, Err(Error::Busy)), "{first:?}");
+        drop(go_on);
+        while let Some(heard) = asked.join_next().await {
+            let heard = heard.expect("it ran");
+            assert!(matches!(heard, Ok(_) | Err(Error::Busy)), "{heard:?}");
+        }
     }
 
     #[tokio::test]

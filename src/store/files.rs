@@ -5,14 +5,18 @@
 //! them, and a recording may be let go of when it is old.
 
 use rusqlite::{Connection, OptionalExtension, Row, params};
+use rust_decimal::prelude::ToPrimitive;
 use sha2::{Digest, Sha256};
 
 use super::{Error, SecretHash, facts::read_time};
 use crate::{
     conversation::Media,
     replies::AttachedFile,
-    units::{AccountId, FileId, InboundId, MemberId, Timestamp},
+    units::{AccountId, Days, FileId, InboundId, MemberId, Timestamp},
 };
+
+/// Seconds of a day.
+const DAY_S: i64 = 86_400;
 
 /// Largest file kept, in bytes: a phone's photo or ten minutes of voice fit many times over.
 pub const FILE_BYTES_MAX: usize = 20 * 1024 * 1024;
@@ -176,13 +180,26 @@ pub(super) fn add_link(
     Ok(added == 1)
 }
 
+/// Lets go of the recordings of every account that are older than its owner wants them kept, or than the house keeps them
+/// where no owner said so; gives how many went.
+pub(super) fn forget_recordings(connection: &Connection, house: Days, now: Timestamp) -> Result<usize, Error> {
+    let accounts: Vec<(i64, Option<String>)> = connection
+        .prepare_cached(include_str!("sql/recording_days.sql"))?
+        .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?
+        .collect::<Result<_, _>>()?;
+    let mut gone = 0;
+    for (account, own) in accounts {
+        let days: Days = own.and_then(|days| days.parse().ok()).unwrap_or(house);
+        let seconds = days.get().to_i64().unwrap_or(0) * DAY_S;
+        if let Some(before) = Timestamp::from_unix_seconds(now.unix_seconds() - seconds) {
+            gone += forget_before(connection, AccountId::new(account), "audio/", before)?;
+        }
+    }
+    Ok(gone)
+}
+
 /// Lets go of what came in before a time, of media types that begin so (`audio/`); gives how many files went.
-pub(super) fn forget_before(
-    connection: &Connection,
-    account: AccountId,
-    kind: &str,
-    before: Timestamp,
-) -> Result<usize, Error> {
+fn forget_before(connection: &Connection, account: AccountId, kind: &str, before: Timestamp) -> Result<usize, Error> {
     let gone = connection
         .prepare_cached(include_str!("sql/files_forget.sql"))?
         .execute(params![account.get(), format!("{kind}%"), before.to_string()])?;

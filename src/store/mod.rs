@@ -47,7 +47,7 @@ use crate::{
     conversation::{CLIENT_CHANNEL, Context, Inbound, Media, Outcome},
     exports,
     journal::State,
-    units::{AccountId, FileId, InboundId, MemberId, QuoteNo, Timestamp},
+    units::{AccountId, Days, FileId, InboundId, MemberId, QuoteNo, Timestamp},
 };
 
 pub use backup::{BackedUp, Packing, Restored, backup, restore};
@@ -486,14 +486,10 @@ impl StoreHandle {
         self.ask(move |connection| files::by_link(connection, &link, now)).await
     }
 
-    /// Lets go of files that came in before a time and whose media type begins so (`audio/`); gives how many went.
-    pub async fn forget_files_before(
-        &self,
-        account: AccountId,
-        kind: &'static str,
-        before: Timestamp,
-    ) -> Result<usize, Error> {
-        self.write(move |connection| files::forget_before(connection, account, kind, before))
+    /// Lets go of recordings that are older than their account keeps them: as long as its owner said, else as long as the
+    /// house does. Gives how many went.
+    pub async fn forget_recordings(&self, house: Days, now: Timestamp) -> Result<usize, Error> {
+        self.write(move |connection| files::forget_recordings(connection, house, now))
             .await
     }
 

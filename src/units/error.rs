@@ -36,6 +36,8 @@ pub enum Measure {
     Percent,
     /// Years of use.
     Years,
+    /// Days that something is kept.
+    Days,
 }
 
 /// A figure with what it measures.
@@ -123,6 +125,7 @@ impl fmt::Display for Measure {
             Measure::Quantity => "units",
             Measure::Percent => "percent",
             Measure::Years => "years",
+            Measure::Days => "days",
         })
     }
 }

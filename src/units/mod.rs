@@ -35,4 +35,4 @@ pub use timestamp::Timestamp;
 pub use unit::{Unit, UnknownUnit};
 pub use unit_price::UnitPrice;
 pub use unrounded::Unrounded;
-pub use work::{Crew, ManHours, ManMinutes, Minutes, Years};
+pub use work::{Crew, Days, ManHours, ManMinutes, Minutes, Years};

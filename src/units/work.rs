@@ -125,6 +125,12 @@ bounded_decimal! {
     places 2, written 0, finer Refused
 }
 
+bounded_decimal! {
+    /// Days that something is kept: none, or whole days up to ten years.
+    Days, least decimal(0, 0), greatest decimal(3_653, 0),
+    places 0, written 0, finer Refused
+}
+
 /// People working together, 1 to 1,000.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Crew(u32);

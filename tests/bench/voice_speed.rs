@@ -25,7 +25,8 @@ fn main() {
     };
     let mut criterion = Criterion::default()
         .sample_size(10)
-        .measurement_time(Duration::from_secs(15))
+        .measurement_time(Duration::from_secs(6))
+        .warm_up_time(Duration::from_secs(1))
         .configure_from_args();
     for seconds in ["04", "10", "25"] {
         let bytes = fs::read(PathBuf::from(&notes).join(format!("speed-{seconds}.ogg"))).expect("a note");

@@ -104,22 +104,6 @@ fn nobody_else_sees_a_file() {
     assert_eq!(yard.gets(&link, None).status, 404, "a month later the link is spent");
 }
 
-#[test]
-fn old_recordings_can_be_let_go_of_and_the_book_stays_sound() {
-    let yard = Yard::new();
-    sends_photo(&yard, "p1", "");
-    let (account, now) = (yard.owner().account, web::Clock::now(yard.clock().as_ref()));
-    let gone = |kind, at| {
-        yard.wait(yard.handle().forget_files_before(account, kind, at))
-            .expect("it can be asked")
-    };
-    let later = now.unix_seconds() + 1;
-    let later = tallyhand::units::Timestamp::from_unix_seconds(later).expect("a time");
-    assert_eq!(gone("audio/", later), 0);
-    assert_eq!(gone("image/", now), 0);
-    assert_eq!(gone("image/", later), 1);
-}
-
 /// A list that is too long for a message goes out whole as a file: on the page behind the session, in the terminal as a
 /// file beside the book.
 #[test]

@@ -50,6 +50,7 @@ mod timing_calibration;
 mod timing_model;
 mod timing_reference;
 mod voice_decoding;
+mod voice_models;
 mod voice_notes;
 mod voice_server;
 mod watching;

@@ -4,13 +4,9 @@
 //! that are not ours: libopus, the AAC, MP3 and FLAC encoders of ffmpeg 7, and the AMR encoder of opencore. The plain WAV
 //! is what the others are compared with.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::disallowed_methods,
-    reason = "a test may panic, and bounds what a bad file costs"
-)]
+#![allow(clippy::unwrap_used, reason = "a test may panic")]
 
-use std::{path::Path, time::Instant};
+use std::path::Path;
 
 use rand::{RngExt, SeedableRng, rngs::StdRng};
 use tallyhand::{
@@ -135,7 +131,6 @@ fn changed_recordings_cost_nothing() {
             if below(4) == 0 {
                 changed.truncate(1 + below(changed.len()));
             }
-            let begun = Instant::now();
             if let Ok(clip) = decode(&changed) {
                 assert!(clip.samples.len() <= 5 * 60 * 16_000, "{name}, change {number}");
                 assert!(
@@ -143,8 +138,6 @@ fn changed_recordings_cost_nothing() {
                     "{name}, change {number}"
                 );
             }
-            let took = begun.elapsed();
-            assert!(took.as_secs() < 60, "{name}, change {number} took {took:?}");
         }
     }
 }

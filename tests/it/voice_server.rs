@@ -2,24 +2,26 @@
 //!
 //! The form is held against what the `openai` Python client 3.57.0 sends to `POST /v1/audio/transcriptions` (captured on
 //! 2026-11-12): parts `model`, `language`, `prompt`, `temperature`, `response_format` and `file` with a file name, and a
-//! bearer key. A server of another maker is asked too, when `TALLYHAND_TEST_SPEECH_URL` names one.
+//! bearer key. A server of another maker is asked too,
+//! when `TALLYHAND_TEST_SPEECH_URL` names one; `tests/peers/heavy.sh speech` installs one and has the real program ask it.
 
 use std::{
     net::SocketAddr,
-    path::Path,
+    path::{Path, PathBuf},
     sync::{Arc, Mutex},
 };
 
 use axum::{
     Router,
-    body::Bytes,
+    body::{Body, Bytes},
     http::{HeaderMap, StatusCode, header::RANGE},
     routing::{get, post},
 };
+use futures_util::{StreamExt, stream};
 use tallyhand::speech::{Address, Error, Hints, Key, Note, Server, Transcriber, sha256_of};
 use tempfile::TempDir;
 
-use crate::support::tallyhand;
+use crate::support::{Output, tallyhand};
 
 /// What a server was asked.
 #[derive(Debug, Clone, Default)]
@@ -189,22 +191,35 @@ fn a_server_of_another_maker_hears_a_note() {
     }
 }
 
-/// Files of a model that nobody knows, and a server that gives parts of them when asked for parts.
-fn model_server() -> (SocketAddr, Arc<Mutex<Vec<String>>>) {
+/// The weights of a model that nobody knows.
+const WEIGHTS: &[u8] = b"the weights of a model";
+
+/// A server of such a model. It breaks off after seven bytes the first time that the weights are asked for, if so wished,
+/// and gives parts when asked for parts, if it can. What parts it was asked for is noted.
+fn model_server(breaks_off: bool, gives_parts: bool) -> (SocketAddr, Arc<Mutex<Vec<String>>>) {
     let ranges: Arc<Mutex<Vec<String>>> = Arc::default();
     let seen = Arc::clone(&ranges);
     let weights = move |headers: HeaderMap| async move {
-        let all: &'static [u8] = b"the weights of a model";
         let range = headers
             .get(RANGE)
             .and_then(|range| range.to_str().ok())
             .unwrap_or_default()
             .to_string();
-        seen.lock().expect("nobody fell over").push(range.clone());
+        let mut seen = seen.lock().expect("nobody fell over");
+        seen.push(range.clone());
+        if breaks_off && seen.len() == 1 {
+            // The pause lets what there is go out before the end comes.
+            let gone = async {
+                tokio::time::sleep(std::time::Duration::from_millis(200)).await;
+                Err(std::io::Error::other("the signal is gone"))
+            };
+            let pieces = stream::iter([Ok(&WEIGHTS[..7])]).chain(stream::once(gone));
+            return (StatusCode::OK, Body::from_stream(pieces));
+        }
         let from = range.strip_prefix("bytes=").and_then(|range| range.strip_suffix('-'));
-        match from.and_then(|from| from.parse::<usize>().ok()) {
-            Some(from) => (StatusCode::PARTIAL_CONTENT, &all[from..]),
-            None => (StatusCode::OK, all),
+        match from.and_then(|from| from.parse::<usize>().ok()).filter(|_| gives_parts) {
+            Some(from) => (StatusCode::PARTIAL_CONTENT, Body::from(&WEIGHTS[from..])),
+            None => (StatusCode::OK, Body::from(WEIGHTS)),
         }
     };
     let router = Router::new()
@@ -214,38 +229,97 @@ fn model_server() -> (SocketAddr, Arc<Mutex<Vec<String>>>) {
     (serve(router), ranges)
 }
 
+/// Installs the model of a server into a home of its own.
+struct Installing {
+    home: TempDir,
+    from: String,
+}
+
+impl Installing {
+    fn from(address: SocketAddr) -> Installing {
+        Installing {
+            home: TempDir::new().expect("a folder"),
+            from: format!("http://{address}/m"),
+        }
+    }
+
+    fn folder(&self) -> PathBuf {
+        self.home.path().join("models/odd")
+    }
+
+    fn install(&self, pinned: &str) -> Output {
+        let settings = self.home.path().join("settings.toml");
+        let models = self.home.path().join("models");
+        std::fs::write(&settings, format!("speech_folder = {:?}", models.to_string_lossy())).expect("written");
+        let settings = settings.to_string_lossy();
+        let arguments = [
+            "--config", &settings, "speech", "install", "odd", "--from", &self.from, "--sha256", pinned,
+        ];
+        tallyhand(self.home.path(), &arguments, b"")
+    }
+}
+
+fn pinned() -> String {
+    sha256_of(WEIGHTS).expect("read")
+}
+
 #[test]
 fn fetching_a_model_goes_on_where_it_broke_off_and_ends_with_what_was_pinned() {
-    let (address, ranges) = model_server();
-    let home = TempDir::new().expect("a folder");
-    let models = home.path().join("models");
-    let folder = models.join("odd");
-    std::fs::create_dir_all(&folder).expect("a folder");
-    std::fs::write(folder.join("model.bin.part"), b"the wei").expect("written");
-    let settings = home.path().join("settings.toml");
-    std::fs::write(&settings, format!("speech_folder = {:?}", models.to_string_lossy())).expect("written");
-    let settings = settings.to_string_lossy().into_owned();
-    let from = format!("http://{address}/m");
-    let pinned = sha256_of(b"the weights of a model".as_slice()).expect("read");
-    let install = |pinned: &str| {
-        let arguments = [
-            "--config", &settings, "speech", "install", "odd", "--from", &from, "--sha256", pinned,
-        ];
-        tallyhand(home.path(), &arguments, b"")
-    };
-    let said = install(&pinned);
+    let (address, ranges) = model_server(true, true);
+    let installing = Installing::from(address);
+    let said = installing.install(&pinned());
+    assert_eq!(said.code, Some(1), "{said:?}");
+    assert!(said.stderr.contains("the next try goes on from there"), "{said:?}");
+    assert!(
+        !installing.folder().join("model.bin").exists(),
+        "half a model has no name"
+    );
+    let said = installing.install(&pinned());
     assert_eq!(said.code, Some(0), "{said:?}");
     assert_eq!(
-        std::fs::read(folder.join("model.bin")).expect("it is there"),
-        b"the weights of a model"
+        std::fs::read(installing.folder().join("model.bin")).expect("it is there"),
+        WEIGHTS
     );
-    assert_eq!(*ranges.lock().expect("nobody fell over"), ["bytes=7-"]);
-    let said = install(&pinned.replace('a', "b"));
+    assert!(!installing.folder().join("model.bin.part").exists());
+    assert_eq!(*ranges.lock().expect("nobody fell over"), ["", "bytes=7-"]);
+    let said = installing.install(&pinned());
+    assert_eq!(said.code, Some(0), "{said:?}");
+    assert_eq!(
+        ranges.lock().expect("nobody fell over").len(),
+        2,
+        "what is there is not fetched again"
+    );
+}
+
+#[test]
+fn a_server_that_gives_no_parts_is_fetched_from_anew() {
+    let (address, _) = model_server(true, false);
+    let installing = Installing::from(address);
+    assert_eq!(installing.install(&pinned()).code, Some(1));
+    let said = installing.install(&pinned());
+    assert_eq!(said.code, Some(0), "{said:?}");
+    assert_eq!(
+        std::fs::read(installing.folder().join("model.bin")).expect("it is there"),
+        WEIGHTS
+    );
+}
+
+#[test]
+fn a_model_with_another_hash_is_refused_and_leaves_nothing_behind() {
+    let (address, _) = model_server(false, true);
+    let installing = Installing::from(address);
+    let other = sha256_of(b"other weights".as_slice()).expect("read");
+    let said = installing.install(&other);
     assert_eq!(said.code, Some(1), "{said:?}");
     assert!(said.stderr.contains("not the file that was pinned"), "{said:?}");
+    for name in ["model.bin", "model.bin.part"] {
+        assert!(!installing.folder().join(name).exists(), "{name}");
+    }
+    assert_eq!(installing.install(&pinned()).code, Some(0));
+    assert_eq!(installing.install(&other).code, Some(1));
     assert_eq!(
-        std::fs::read(folder.join("model.bin")).expect("the good one stays"),
-        b"the weights of a model"
+        std::fs::read(installing.folder().join("model.bin")).expect("the good one stays"),
+        WEIGHTS
     );
 }
 

@@ -44,6 +44,8 @@ pub enum What {
     Margin,
     /// Years of use.
     Years,
+    /// Days that recordings are kept.
+    RecordingDays,
     /// Money that came in.
     Payment,
     /// A chance.

@@ -50,6 +50,7 @@ pub(super) fn write(figure: &SettingSet) -> Written {
         SettingSet::HardinessZone(zone) => named("hardiness_zone").put("value", zone),
         SettingSet::State(state) => named("state").put("value", state),
         SettingSet::LastFrost(day) => named("last_frost").put("value", day.stored()),
+        SettingSet::RecordingDays(days) => named("recording_days").put("value", days),
     }
 }
 
@@ -91,6 +92,7 @@ pub(super) fn read(form: Form<'_>) -> Result<SettingSet, Error> {
         "hardiness_zone" => SettingSet::HardinessZone(form.need("value")?),
         "state" => SettingSet::State(form.text("value")?),
         "last_frost" => SettingSet::LastFrost(form.need("value")?),
+        "recording_days" => SettingSet::RecordingDays(form.need("value")?),
         other => return Err(form.unfit("figure", other)),
     })
 }
@@ -171,6 +173,7 @@ pub(super) fn write_all(settings: &Settings) -> Written {
         .put_some("not_included", settings.not_included.as_ref())
         .put_some("hardiness_zone", settings.hardiness_zone)
         .put_some("state", settings.state.as_ref())
-        .put_some("last_frost", settings.last_frost.map(guide_day));
+        .put_some("last_frost", settings.last_frost.map(guide_day))
+        .put_some("recording_days", settings.recording_days);
     sheet::write_tax(sheet::write_step(written, settings.step), settings.tax)
 }

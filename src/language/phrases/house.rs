@@ -1,9 +1,9 @@
-//! Wordings about who may speak and from where, and about letters that did not arrive.
+//! Wordings about who may speak and from where, about letters that did not arrive and recordings that are kept.
 
-use rust_decimal::prelude::ToPrimitive;
+use rust_decimal::{Decimal, prelude::ToPrimitive};
 
-use super::{Phrase, Row, number, text, whole};
-use crate::language::meaning::{HouseSaid, Meaning};
+use super::{Phrase, Row, number, set, text, whole};
+use crate::language::meaning::{HouseSaid, Meaning, Setting};
 use crate::language::pattern::Cap;
 use crate::language::words::Words;
 
@@ -25,6 +25,12 @@ const MESSENGERS: [(&str, &str); 12] = [
 
 fn house(said: HouseSaid) -> Option<Phrase> {
     whole(Meaning::House(said))
+}
+
+/// How long recordings are kept: so many times so many days, `a week` once.
+fn recordings(caps: &[Cap], days: u32) -> Option<Phrase> {
+    let times = number(caps).unwrap_or(Decimal::ONE);
+    set(Setting::RecordingDays(times.checked_mul(days.into())?))
 }
 
 /// The messenger that words name.
@@ -154,5 +160,29 @@ pub(super) const ROWS: &[Row] = &[
             let number = number(caps).and_then(|n| n.to_u32()).filter(|_| again);
             number.and_then(|number| house(HouseSaid::Resend { number: Some(number) }))
         },
+    ),
+    (
+        "set: recordings",
+        6,
+        "[keep store hold save] [my our the all]? ((voice | audio)? [recordings recording] | [voice audio] [notes note]) (for)? ~? #num [days day]",
+        |c, _| recordings(c, 1),
+    ),
+    (
+        "set: recordings by the week",
+        6,
+        "[keep store hold save] [my our the all]? ((voice | audio)? [recordings recording] | [voice audio] [notes note]) (for)? ~? (#num | a) [weeks week]",
+        |c, _| recordings(c, 7),
+    ),
+    (
+        "set: recordings",
+        6,
+        "[delete drop forget remove] [my our the all]? (voice | audio)? [recordings recording] after ~? #num [days day]",
+        |c, _| recordings(c, 1),
+    ),
+    (
+        "set: no recordings",
+        6,
+        "([dont never] [keep store save] (any)? | keep no | do not [keep store save] (any)?) [my our the]? (voice | audio)? [recordings recording]",
+        |_, _| set(Setting::RecordingDays(Decimal::ZERO)),
     ),
 ];

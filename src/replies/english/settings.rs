@@ -13,7 +13,7 @@ use crate::{
         AmountOf, Basis, CostPart, PercentOf, Refusal, Step, Tax,
         cost::{PerPeriod, Period},
     },
-    units::{ManMinutes, Unit},
+    units::{Days, ManMinutes, Unit},
 };
 
 /// A figure that was set.
@@ -74,6 +74,15 @@ fn setting(figure: &SettingSet) -> String {
         SettingSet::HardinessZone(zone) => format!("USDA zone: {zone}."),
         SettingSet::State(state) => format!("State: {state}."),
         SettingSet::LastFrost(day) => format!("Last frost: {day}."),
+        SettingSet::RecordingDays(days) => recordings_kept(*days),
+    }
+}
+
+fn recordings_kept(days: Days) -> String {
+    match number(days.get()).as_str() {
+        "0" => "Recordings are let go within the hour. What was heard in them stays.".to_string(),
+        "1" => "Recordings are kept 1 day. What was heard in them stays.".to_string(),
+        days => format!("Recordings are kept {days} days. What was heard in them stays."),
     }
 }
 
@@ -198,6 +207,7 @@ fn said(settings: &Settings) -> Vec<SettingSet> {
     list.extend(settings.state.clone().map(SettingSet::State));
     list.extend(settings.hardiness_zone.map(SettingSet::HardinessZone));
     list.extend(settings.last_frost.map(SettingSet::LastFrost));
+    list.extend(settings.recording_days.map(SettingSet::RecordingDays));
     list
 }
 
@@ -275,6 +285,7 @@ fn bounds(what: What) -> (&'static str, &'static str) {
         What::Hours => ("number of hours", "hours above 0"),
         What::Margin => ("margin", "a percentage under 100"),
         What::Years => ("number of years", "1 to 100"),
+        What::RecordingDays => ("number of days", "whole days, 0 to 3,653"),
         What::Payment => ("payment", "dollars above 0"),
         What::Temperature => ("temperature", "degrees Fahrenheit from -80 to 140"),
         What::Humidity => ("humidity", "a percentage from 0 to 100"),

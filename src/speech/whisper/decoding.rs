@@ -1,23 +1,31 @@
 //! The likeliest words of a sound, and the words that were nearly said instead.
 //!
-//! The likeliest piece is taken at each step. Where another piece was nearly as likely, the text forks: each of the
-//! closest forks is followed to its own end, all side by side. A beam would spend its width on commas; forks where the
-//! model hesitated are where a count or a price may have been another.
+//! Several texts grow side by side, the likeliest few of each step. Texts that are the same when they are read out (a
+//! capital, a comma, `2` for `two`) are one text, and how likely they are is added up: otherwise commas would take all the
+//! room, and how likely a count is would be split over its spellings. Words of the account gain a little ([`Favours`]).
 
 use super::{
     Error,
+    favours::{Favour, Favours},
     model::{Memory, Model, Sound},
     pieces::{Pieces, log_softmax},
+    spoken::as_spoken,
 };
 
-/// Forks that are followed.
-const FORKS_MAX: usize = 6;
+/// Texts that grow side by side.
+const TEXTS_MAX: usize = 8;
 
-/// A piece less likely than this is no fork.
-const FORK_LEAST_LN: f32 = -4.0;
+/// Texts that are given in the end.
+const GUESSES_MAX: usize = 12;
 
-/// Pieces of a text that a fork may differ at, of the same place.
-const FORKS_AT_A_PLACE_MAX: usize = 3;
+/// Pieces that a text may go on with, besides those that are favoured.
+const BRANCHES: usize = 5;
+
+/// A piece less likely than this is not tried, however favoured.
+const LEAST_LN: f32 = -9.0;
+
+/// A text so much less likely than the best is given up.
+const BEHIND_MAX: f32 = 7.0;
 
 /// Pieces for a second of sound, more than anyone can say.
 const PIECES_A_SECOND: f64 = 8.0;
@@ -33,49 +41,76 @@ const LOOP_PIECES_MIN: usize = 5;
 pub struct Guess {
     /// The words.
     pub text: String,
-    /// The logarithm of how likely they are, given the sound.
+    /// The logarithm of how likely they are, given the sound; all spellings together.
     pub ln: f32,
-    /// The mean of that for one piece.
+    /// What they gain because the account is likely to say them.
+    pub gain: f32,
+    /// The mean logarithm of one piece, for the spelling that is given.
     pub ln_mean: f32,
+}
+
+impl Guess {
+    /// How they stand against other guesses.
+    pub fn standing(&self) -> f32 {
+        self.ln + self.gain
+    }
 }
 
 /// What came of listening to a stretch of sound.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Listened {
-    /// The words and their forks, likeliest first, each text once.
+    /// The words and what may have been said instead, likeliest first, each once.
     pub guesses: Vec<Guess>,
     /// How likely it is that nobody spoke.
     pub no_speech: f32,
 }
 
-/// A place where the text may have gone on otherwise.
-struct Fork {
-    /// After so many pieces.
-    at: usize,
-    /// With this one.
-    piece: u32,
-    /// How much less likely that is than what was taken.
-    behind: f32,
-}
-
 /// A text that grows.
 #[derive(Clone, Default)]
-struct Line {
+struct Text {
     pieces: Vec<u32>,
+    /// As it is written.
+    written: String,
+    /// How likely this spelling is.
     ln: f32,
+    /// How much likelier all spellings are together; no less than nothing.
+    more: f32,
+    favour: Favour,
     ended: bool,
+    /// Which of the texts of the step before it goes on from.
+    from: usize,
 }
 
-impl Line {
-    /// Takes in a piece; says whether the text goes on.
-    fn take(&mut self, piece: u32, ln: f32, end: u32, pieces_max: usize) {
-        self.ln += ln;
-        if piece == end || self.pieces.len() >= pieces_max {
-            self.ended = true;
-            return;
+impl Text {
+    /// How this spelling stands; never above nothing, and never rising as the text grows.
+    fn standing(&self) -> f32 {
+        self.ln
+            + if self.ended {
+                self.favour.kept()
+            } else {
+                self.favour.hoped()
+            }
+    }
+
+    /// This text and one piece more.
+    fn with(&self, from: usize, piece: u32, ln: f32, favours: &Favours, pieces: &Pieces, pieces_max: usize) -> Text {
+        let mut text = Text {
+            from,
+            ln: self.ln + ln,
+            ..self.clone()
+        };
+        if piece == pieces.end || text.pieces.len() >= pieces_max {
+            text.ended = true;
+            return text;
         }
-        self.pieces.push(piece);
-        self.ended = unloop(&mut self.pieces);
+        text.pieces.push(piece);
+        text.written.push_str(&pieces.written(piece));
+        text.favour = favours.step(self.favour, piece, ln);
+        text.ended = unloop(&mut text.pieces);
+        if text.ended {
+            text.written = text.pieces.iter().map(|piece| pieces.written(*piece)).collect();
+        }
+        text
     }
 
     fn guess(&self, pieces: &Pieces) -> Result<Guess, Error> {
@@ -83,7 +118,8 @@ impl Line {
         let count = (self.pieces.len() + 1) as f32;
         Ok(Guess {
             text: pieces.text(&self.pieces)?,
-            ln: self.ln,
+            ln: self.ln + self.more,
+            gain: self.favour.kept(),
             ln_mean: self.ln / count,
         })
     }
@@ -94,7 +130,7 @@ pub(super) fn decode(
     model: &Model,
     pieces: &Pieces,
     sound: &Sound,
-    earlier: &str,
+    (earlier, favours): (&str, &Favours),
     seconds: f64,
 ) -> Result<Listened, Error> {
     let (opening, start) = pieces.opening(earlier, model.pieces_max() / 2 - 8)?;
@@ -111,110 +147,100 @@ pub(super) fn decode(
     log_softmax(&mut quiet);
     let no_speech = quiet[pieces.no_speech as usize].exp();
     let first = rows.pop().expect("the opening has pieces");
-    let (line, forks) = likeliest(model, pieces, sound, (memory.clone(), first.clone()), most)?;
-    let lines = follow(model, pieces, sound, (&memory, first), &line, &forks, most)?;
-    let mut guesses: Vec<Guess> = Vec::new();
-    let mut all = std::iter::once(&line)
-        .chain(&lines)
-        .map(|line| line.guess(pieces))
-        .collect::<Result<Vec<_>, _>>()?;
-    // Stable, so that the text of the likeliest pieces stays before its equals. A fork may well be likelier as a whole.
-    all.sort_by(|a, b| b.ln.total_cmp(&a.ln));
-    for guess in all {
-        if guesses.iter().all(|known| known.text != guess.text) {
-            guesses.push(guess);
-        }
-    }
+    let mut guesses: Vec<Guess> = grow(model, pieces, sound, favours, (memory, first), most)?
+        .iter()
+        .map(|text| text.guess(pieces))
+        .collect::<Result<_, _>>()?;
+    guesses.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
+    guesses.truncate(GUESSES_MAX);
     Ok(Listened { guesses, no_speech })
 }
 
-/// The text of the likeliest pieces, and where it may fork, closest first.
-fn likeliest(
+/// The texts that were said to their end.
+fn grow(
     model: &Model,
     pieces: &Pieces,
     sound: &Sound,
-    (mut memory, mut row): (Memory, Vec<f32>),
+    favours: &Favours,
+    (mut memory, first): (Memory, Vec<f32>),
     most: usize,
-) -> Result<(Line, Vec<Fork>), Error> {
-    let mut line = Line::default();
-    let mut forks = Vec::new();
+) -> Result<Vec<Text>, Error> {
+    let mut texts = vec![Text::default()];
+    let mut rows = vec![first];
+    let mut done: Vec<Text> = Vec::new();
     loop {
-        pieces.allow(&mut row, line.pieces.is_empty());
-        let ranked = top(&row);
-        let (best, ln) = ranked[0];
-        let at = line.pieces.len();
-        for (piece, other) in &ranked[1..] {
-            if *other > FORK_LEAST_LN && pieces.differ(best, *piece) {
-                forks.push(Fork {
-                    at,
-                    piece: *piece,
-                    behind: ln - other,
-                });
+        let mut next = Vec::new();
+        for ((at, text), row) in texts.iter().enumerate().zip(&mut rows) {
+            pieces.allow(row, text.pieces.is_empty());
+            for (piece, ln) in branches(row, favours, text.favour) {
+                next.push(text.with(at, piece, ln, favours, pieces, most));
             }
         }
-        line.take(best, ln, pieces.end, most);
-        if line.ended {
-            break;
+        let mut next = joined(next);
+        next.extend(done.drain(..));
+        let mut next = joined(next);
+        next.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
+        let least = next.first().map_or(0.0, Text::standing) - BEHIND_MAX;
+        next.retain(|text| text.standing() >= least);
+        (done, texts) = next.into_iter().partition(|text| text.ended);
+        done.truncate(GUESSES_MAX);
+        texts.truncate(TEXTS_MAX);
+        if texts.is_empty() {
+            return Ok(done);
         }
-        row = model
-            .say(sound, &mut memory, &[best], 1)?
-            .pop()
-            .expect("one row for one piece");
+        let from: Vec<usize> = texts.iter().map(|text| text.from).collect();
+        memory = memory.of_texts(&from)?;
+        let last: Vec<u32> = texts
+            .iter()
+            .map(|text| *text.pieces.last().expect("a text that goes on has pieces"))
+            .collect();
+        rows = model.say(sound, &mut memory, &last, texts.len())?;
     }
-    forks.retain(|fork| fork.at < line.pieces.len() + 1);
-    forks.sort_by(|a, b| a.behind.total_cmp(&b.behind));
-    forks.truncate(FORKS_MAX);
-    Ok((line, forks))
 }
 
-/// Follows forks to their ends, side by side.
-fn follow(
-    model: &Model,
-    pieces: &Pieces,
-    sound: &Sound,
-    (memory, first): (&Memory, Vec<f32>),
-    line: &Line,
-    forks: &[Fork],
-    most: usize,
-) -> Result<Vec<Line>, Error> {
-    if forks.is_empty() {
-        return Ok(Vec::new());
-    }
-    let mut memory = memory.copies(forks.len())?;
-    let mut rows = vec![first; forks.len()];
-    let mut lines = vec![Line::default(); forks.len()];
-    loop {
-        let mut next = Vec::with_capacity(forks.len());
-        for ((fork, line_now), row) in forks.iter().zip(&mut lines).zip(&mut rows) {
-            if line_now.ended {
-                next.push(pieces.end);
-                continue;
+/// Texts that read alike made one: the spelling that stands best stands for all, and all count.
+fn joined(mut texts: Vec<Text>) -> Vec<Text> {
+    texts.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
+    let mut keys: Vec<(bool, String)> = Vec::with_capacity(texts.len());
+    let mut apart: Vec<Text> = Vec::with_capacity(texts.len());
+    for text in texts {
+        let key = (text.ended, as_spoken(&text.written));
+        match keys.iter().position(|known| *known == key) {
+            Some(at) => {
+                let one = &mut apart[at];
+                let behind = text.standing() + text.more - one.standing();
+                one.more = (one.more.exp() + behind.exp()).ln();
             }
-            let at = line_now.pieces.len();
-            pieces.allow(row, at == 0);
-            let piece = match at.cmp(&fork.at) {
-                std::cmp::Ordering::Less => line.pieces[at],
-                std::cmp::Ordering::Equal => fork.piece,
-                std::cmp::Ordering::Greater => top(row)[0].0,
-            };
-            line_now.take(piece, row[piece as usize], pieces.end, most);
-            next.push(piece);
+            None => {
+                keys.push(key);
+                apart.push(text);
+            }
         }
-        if lines.iter().all(|line| line.ended) {
-            return Ok(lines);
-        }
-        rows = model.say(sound, &mut memory, &next, forks.len())?;
     }
+    apart
+}
+
+/// What a text may go on with: the likeliest pieces, and those that are favoured and not out of the question.
+fn branches(row: &[f32], favours: &Favours, favour: Favour) -> Vec<(u32, f32)> {
+    let mut branches = top(row);
+    for piece in favours.next(favour) {
+        let ln = row[piece as usize];
+        if ln > LEAST_LN && branches.iter().all(|(known, _)| *known != piece) {
+            branches.push((piece, ln));
+        }
+    }
+    branches.retain(|(_, ln)| *ln > LEAST_LN);
+    branches
 }
 
 /// The likeliest pieces of a row, likeliest first.
 fn top(row: &[f32]) -> Vec<(u32, f32)> {
-    let mut best: Vec<(u32, f32)> = Vec::with_capacity(FORKS_AT_A_PLACE_MAX + 1);
+    let mut best: Vec<(u32, f32)> = Vec::with_capacity(BRANCHES + 1);
     for (piece, ln) in (0..).zip(row) {
-        if best.len() < FORKS_AT_A_PLACE_MAX || best.last().is_some_and(|last| *ln > last.1) {
+        if best.len() < BRANCHES || best.last().is_some_and(|last| *ln > last.1) {
             let place = best.partition_point(|known| known.1 >= *ln);
             best.insert(place, (piece, *ln));
-            best.truncate(FORKS_AT_A_PLACE_MAX);
+            best.truncate(BRANCHES);
         }
     }
     best
@@ -239,7 +265,7 @@ fn unloop(pieces: &mut Vec<u32>) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::{top, unloop};
+    use super::{Text, joined, top, unloop};
 
     #[track_caller]
     fn check(pieces: &[u32], kept: Option<usize>) {
@@ -259,7 +285,28 @@ mod tests {
 
     #[test]
     fn the_likeliest_come_first() {
-        let row = [-3.0, -1.0, f32::NEG_INFINITY, -2.0, -1.5];
-        assert_eq!(top(&row), [(1, -1.0), (4, -1.5), (3, -2.0)]);
+        let row = [-3.0, -1.0, f32::NEG_INFINITY, -2.0, -1.5, -7.0];
+        assert_eq!(top(&row), [(1, -1.0), (4, -1.5), (3, -2.0), (0, -3.0), (5, -7.0)]);
+    }
+
+    #[test]
+    fn spellings_of_one_text_count_together() {
+        let text = |written: &str, share: f32| Text {
+            written: written.to_string(),
+            ln: share.ln(),
+            ..Text::default()
+        };
+        let apart = joined(vec![
+            text(" 12 small", 0.2),
+            text(" Twelve, small.", 0.4),
+            text(" ten small", 0.3),
+        ]);
+        let shares: Vec<(&str, f32)> = apart
+            .iter()
+            .map(|text| (text.written.as_str(), (text.ln + text.more).exp()))
+            .collect();
+        assert_eq!(shares.len(), 2);
+        assert_eq!(shares[0].0, " Twelve, small.");
+        assert!((shares[0].1 - 0.6).abs() < 1e-5, "{shares:?}");
     }
 }

@@ -5,9 +5,11 @@
 //! that are heard one after the other, each with the words before it in mind.
 
 mod decoding;
+mod favours;
 mod features;
 mod model;
 mod pieces;
+mod spoken;
 mod weights;
 
 use std::{
@@ -22,6 +24,7 @@ use super::{
 };
 use crate::conversation::{Unheard, Words};
 pub use decoding::{Guess, Listened};
+use favours::Favours;
 use features::{Features, HOP};
 use model::Model;
 use pieces::Pieces;
@@ -110,6 +113,7 @@ impl Whisper {
     /// All that is made out in a clip, stretch by stretch.
     pub fn listen_to(&self, clip: &Clip, hints: &Hints) -> Result<Vec<Listened>, Error> {
         let prompt = prompt(hints);
+        let favours = Favours::new(&self.pieces, hints)?;
         let mut all: Vec<Listened> = Vec::new();
         for stretch in stretches(&clip.samples) {
             let mut earlier = prompt.clone();
@@ -117,18 +121,18 @@ impl Whisper {
                 earlier.push(' ');
                 earlier.push_str(&before.guesses[0].text);
             }
-            all.push(self.threads.install(|| self.listen(stretch, &earlier))?);
+            all.push(self.threads.install(|| self.listen(stretch, &earlier, &favours))?);
         }
         Ok(all)
     }
 
-    fn listen(&self, samples: &[f32], earlier: &str) -> Result<Listened, Error> {
+    fn listen(&self, samples: &[f32], earlier: &str, favours: &Favours) -> Result<Listened, Error> {
         let filled = samples.len().div_ceil(HOP) + SILENCE_SECONDS * SAMPLES_PER_SECOND / HOP;
         let frames = filled.next_multiple_of(2).min(self.model.frames_max());
         let sound = self.model.listen(self.features.of(samples, frames), frames)?;
         #[expect(clippy::cast_precision_loss, reason = "at most thirty seconds")]
         let seconds = samples.len() as f64 / SAMPLES_PER_SECOND as f64;
-        decoding::decode(&self.model, &self.pieces, &sound, earlier, seconds)
+        decoding::decode(&self.model, &self.pieces, &sound, (earlier, favours), seconds)
     }
 }
 

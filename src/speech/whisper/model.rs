@@ -167,32 +167,43 @@ pub(super) struct Model {
 /// layer.
 pub(super) struct Sound(Vec<(Tensor, Tensor)>);
 
-/// What the decoder remembers of the text so far: keys and values of each layer, (texts, heads, pieces, dimension).
-#[derive(Clone)]
+/// What the decoder remembers of the texts so far: keys and values of each layer, (texts, heads, pieces, dimension).
 pub(super) struct Memory {
     layers: Vec<Option<(Tensor, Tensor)>>,
     pieces: usize,
 }
 
 impl Memory {
-    /// The memory of so many texts that all began as this one.
-    pub(super) fn copies(&self, texts: usize) -> Result<Memory, Error> {
-        let copy = |tensor: &Tensor| {
-            let (_, heads, pieces, width) = tensor.dims4()?;
-            tensor.broadcast_as((texts, heads, pieces, width))?.contiguous()
-        };
+    /// The memory of texts that go on from these, by their numbers.
+    pub(super) fn of_texts(self, texts: &[usize]) -> Result<Memory, Error> {
+        let unchanged = texts.iter().copied().eq(0..self.texts()?);
+        if unchanged {
+            return Ok(self);
+        }
+        let from = texts
+            .iter()
+            .map(|text| u32::try_from(*text).expect("a few texts"))
+            .collect::<Vec<u32>>();
+        let from = Tensor::new(from, &Device::Cpu)?;
         let layers = self
             .layers
             .iter()
             .map(|layer| {
                 let Some((keys, values)) = layer else { return Ok(None) };
-                Ok(Some((copy(keys)?, copy(values)?)))
+                Ok(Some((keys.index_select(&from, 0)?, values.index_select(&from, 0)?)))
             })
             .collect::<candle_core::Result<_>>()?;
         Ok(Memory {
             layers,
             pieces: self.pieces,
         })
+    }
+
+    fn texts(&self) -> candle_core::Result<usize> {
+        match self.layers.first() {
+            Some(Some((keys, _))) => keys.dim(0),
+            _ => Ok(1),
+        }
     }
 }
 

@@ -86,17 +86,18 @@ impl Pieces {
         Ok(text.map_err(|error| Error::Form(error.to_string()))?.trim().to_string())
     }
 
-    /// Whether one piece in place of another could change what is meant: another word does, a capital or a comma does not.
-    pub(super) fn differ(&self, one: u32, other: u32) -> bool {
-        let plain = |piece: u32| -> String {
-            let text = self.tokenizer.decode(&[piece], true).unwrap_or_default();
-            text.chars()
-                .filter(|letter| letter.is_alphanumeric())
-                .flat_map(char::to_lowercase)
-                .collect()
-        };
-        let (one, other) = (plain(one), plain(other));
-        one != other && !other.is_empty() && number(&one).is_none_or(|value| number(&other) != Some(value))
+    /// A piece as it is written.
+    pub(super) fn written(&self, piece: u32) -> String {
+        self.tokenizer.decode(&[piece], true).unwrap_or_default()
+    }
+
+    /// The pieces of a text.
+    pub(super) fn of(&self, text: &str) -> Result<Vec<u32>, Error> {
+        let pieces = self.tokenizer.encode(text, false);
+        Ok(pieces
+            .map_err(|error| Error::Form(error.to_string()))?
+            .get_ids()
+            .to_vec())
     }
 
     /// Turns a row of the network into logarithms of probabilities, with what may not be said now left out.
@@ -119,38 +120,6 @@ impl Pieces {
         let all = [self.end, self.earlier, self.no_speech, self.first_time];
         all.iter().all(|piece| (*piece as usize) < vocabulary)
     }
-}
-
-/// The value of a number below twenty-one that is one word, or of digits.
-fn number(word: &str) -> Option<u32> {
-    const WORDS: [&str; 21] = [
-        "zero",
-        "one",
-        "two",
-        "three",
-        "four",
-        "five",
-        "six",
-        "seven",
-        "eight",
-        "nine",
-        "ten",
-        "eleven",
-        "twelve",
-        "thirteen",
-        "fourteen",
-        "fifteen",
-        "sixteen",
-        "seventeen",
-        "eighteen",
-        "nineteen",
-        "twenty",
-    ];
-    (0..)
-        .zip(WORDS)
-        .find(|(_, name)| *name == word)
-        .map(|(value, _)| value)
-        .or_else(|| word.parse().ok())
 }
 
 fn silence(row: &mut [f32], piece: u32) {
