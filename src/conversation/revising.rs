@@ -565,11 +565,9 @@ fn is_charged(sheet: &Sheet, what: ExtraKind) -> bool {
         ExtraKind::Drive => sheet.drive.is_some(),
         ExtraKind::DumpFee => sheet.fees.iter().any(|(kind, _)| *kind == FeeKind::DumpFee),
         ExtraKind::Tax => sheet.tax != Tax::None,
-        ExtraKind::Minimum
-        | ExtraKind::Rounding
-        | ExtraKind::Discount
-        | ExtraKind::Material
-        | ExtraKind::Markup => true,
+        ExtraKind::Minimum | ExtraKind::Rounding | ExtraKind::Discount | ExtraKind::Material | ExtraKind::Markup => {
+            true
+        }
     }
 }
 

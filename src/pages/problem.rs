@@ -101,12 +101,6 @@ impl ProblemPage {
         "Something failed on this side and nothing was written down: send it again.",
         "Open the book",
     );
-    /// A page of prices, which this member may not see.
-    pub const OWNERS_ONLY: Self = Self::onward(
-        "The owner's",
-        "Prices and the figures of the book are the owner's. The talk, the week and the times are yours.",
-        "Open the talk",
-    );
     /// No such page.
     pub const NOT_FOUND: Self = Self::onward("Nothing here", "There is no page under this address.", "Open the book");
 

@@ -35,8 +35,6 @@ pub(super) enum Problem {
     TooManyTries,
     /// A client's link that shows nothing.
     ClientLinkUnknown,
-    /// A page of prices, which this member may not see.
-    OwnersOnly,
     /// No such page.
     NotFound,
 }
@@ -45,9 +43,7 @@ impl Problem {
     fn status(self) -> StatusCode {
         match self {
             Problem::SignedOut => StatusCode::UNAUTHORIZED,
-            Problem::LinkSpent | Problem::ForeignForm | Problem::CodeWrong | Problem::OwnersOnly => {
-                StatusCode::FORBIDDEN
-            }
+            Problem::LinkSpent | Problem::ForeignForm | Problem::CodeWrong => StatusCode::FORBIDDEN,
             Problem::TooManyTries => StatusCode::TOO_MANY_REQUESTS,
             Problem::BadForm => StatusCode::BAD_REQUEST,
             Problem::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
@@ -71,7 +67,6 @@ impl Problem {
             Problem::CodeWrong => pages::ProblemPage::CODE_WRONG,
             Problem::TooManyTries => pages::ProblemPage::TOO_MANY_TRIES,
             Problem::ClientLinkUnknown => pages::ProblemPage::CLIENT_LINK_UNKNOWN,
-            Problem::OwnersOnly => pages::ProblemPage::OWNERS_ONLY,
             Problem::NotFound => pages::ProblemPage::NOT_FOUND,
         }
     }

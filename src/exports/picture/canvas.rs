@@ -125,12 +125,13 @@ impl Canvas {
     }
 
     /// A filled rectangle, from its upper left corner; one without a size is not drawn.
-    pub(super) fn bar(&mut self, (x, y): (f64, f64), (width, height): (f64, f64), fill: &str) {
+    pub(super) fn bar(&mut self, (x, y): (f64, f64), (width, height): (f64, f64), fill: Pen) {
         if width < 0.1 || height < 0.1 {
             return;
         }
         self.put(format_args!(
-            "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" fill=\"{fill}\"/>"
+            "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" {}/>",
+            fill.fill()
         ));
     }
 
