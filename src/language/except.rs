@@ -176,7 +176,11 @@ impl Composer<'_, '_> {
     /// `three of them`, with nothing counted in the message that they could be of.
     pub(super) fn of_nothing_counted(&self, rule: &str) -> bool {
         let headed = self.section.head.is_some() && rule == OF_THEM;
-        [OF_THEM, GONE].contains(&rule) && !self.counts_now() && !headed && self.expecting == Expecting::Nothing
+        [OF_THEM, GONE].contains(&rule)
+            && !self.counts_now()
+            && !headed
+            && !self.section.corrects_before
+            && self.expecting == Expecting::Nothing
     }
 
     /// `two of them are dead`, said of what was counted in an earlier message.

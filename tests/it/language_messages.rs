@@ -394,6 +394,8 @@ corpora! {
     an_eighth_writers_messages_are_understood "eighth_writer.txt" 170;
     a_seventh_writers_messages_are_understood "seventh_writer.txt" 160;
     messages_dictated_in_the_yard_are_understood "dictated_in_the_yard.txt" 110;
+    spoken_yards_are_understood "spoken_yards.txt" 100;
+    spoken_changes_are_understood "spoken_changes.txt" 100;
     counts_and_changes_are_understood "counts_and_changes.txt" 85;
     backwards_and_after_are_understood "backwards_and_after.txt" 120;
     several_things_at_once_are_understood "several_at_once.txt" 95;
