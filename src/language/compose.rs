@@ -557,10 +557,12 @@ impl Composer<'_, '_> {
                 .items
                 .iter()
                 .any(|i| matches!(i, Item::Minutes(..) | Item::Time(..) | Item::PriceEach(..)));
-        if located && (!classes.is_empty() || timed) {
+        let named = classes.iter().any(|class| class.service.is_some());
+        // A size alone and a name count nothing ("big thanks from Mrs Tansy").
+        let told = named || classes.iter().any(|class| class.unknown.is_some());
+        if located && (told || timed) {
             return true;
         }
-        let named = classes.iter().any(|class| class.service.is_some());
         named && !has_time && self.expecting == Expecting::Nothing && classes.iter().any(job)
     }
 

@@ -121,7 +121,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "look: owed",
         6,
-        "(owed | (who | what | how much) (do | does)? (people | everybody | everyone | they | clients | customers) (still)? owe (me | us)? | who still owes (me | us)? (money)? | who owes (me | us)? (money)? | what am i owed | whats owed | unpaid | who hasnt paid | who has not paid | who owes | open amounts | unpaid jobs | outstanding)",
+        "(owed | (who | what | how much) (do | does)? (people | everybody | everyone | they | clients | customers) (still)? owe (me | us)? | who still owes (me | us)? (money)? | who owes (me | us)? (money)? | what am i owed | how much am i owed | how much (is | are) (still)? owed (to me)? | whats owed | unpaid | who hasnt paid | who has not paid | who owes | open amounts | unpaid jobs | outstanding)",
         |_, _| look(Look::Owed),
     ),
     (

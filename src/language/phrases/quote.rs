@@ -163,6 +163,19 @@ pub(super) const ROWS: &[Row] = &[
     ("money", 0, "#dollars", |c, _| Some(Phrase::Money(money(c)?))),
     (
         "asks for a price",
+        6,
+        "(what | whats | how much) (would | will | does | do) (it | that | you | we | i)? (run | cost | charge | be | take) (me | us | them | her | him)? to (do | cut | trim | prune | get)",
+        |_, _| Some(Phrase::Lead),
+    ),
+    // What is done is the counting, and no job.
+    (
+        "asks for a price",
+        6,
+        "(im | i am | were | we are | all)? (done | finished | through) (counting | looking | measuring | walking (it | around | the yard)?)",
+        |_, _| Some(Phrase::Lead),
+    ),
+    (
+        "asks for a price",
         2,
         "put (me | us | them | her | him) down for",
         |_, _| Some(Phrase::Lead),

@@ -124,7 +124,9 @@ fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
     };
     // A bare plant or size word is the plant, unless the place was led in or its whole name stands here.
     let plain = gain < 4 && !whole;
-    if plain && (!words.kinds(start).is_empty() || !words.unknown(start)) && count < 2 {
+    // "cedar first": of a place of the book, what elsewhere says how mulch looks is the name.
+    let name = words.unknown(start) || words.class(start).only(Class::LOOKS);
+    if plain && (!words.kinds(start).is_empty() || !name) && count < 2 {
         return;
     }
     if words.get(start).is_some_and(|t| matches!(t.kind, TokenKind::Number(_))) && count < 2 {

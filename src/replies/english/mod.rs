@@ -234,8 +234,15 @@ fn unclear(text: &str) -> String {
     )
 }
 
+/// Letters of a note up to which it is told whole, so that a figure in it is seen to be right.
+const NOTE_LETTERS_MAX: usize = 500;
+
 fn noted(place: Option<&str>, no: Option<u32>, text: &str) -> String {
-    let text = clipped(text);
+    let text = if text.chars().count() > NOTE_LETTERS_MAX {
+        clipped(text)
+    } else {
+        text.to_string()
+    };
     match (place, no) {
         (Some(place), _) => format!("Noted for {place}: {text}"),
         (None, Some(no)) => format!("Noted with quote {no}: {text}"),
