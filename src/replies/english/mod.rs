@@ -84,8 +84,7 @@ fn part(part: &Part) -> String {
         Part::Heard(text) => hearing::heard(text),
         Part::Unheard(why) => hearing::unheard(*why),
         Part::HeardSeveral(ways) => hearing::several(ways),
-        Part::SayAgain => "Then say it again, or type it.".to_string(),
-        Part::Misfit => "That does not answer what I asked.".to_string(),
+        Part::SayAgain | Part::Misfit => asks::not_that(matches!(part, Part::Misfit)).to_string(),
         Part::LetGo(text) => format!("(I let \"{}\" go.)", clipped(text)),
         Part::Refused(refused) => settings::refused(refused),
         Part::NotUsed(words) => {
