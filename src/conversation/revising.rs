@@ -224,17 +224,14 @@ fn apply(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, change: &Change) -> Wor
             set_minutes(desk, sheet, item, class, minutes.minutes)?;
             done.remarks.extend(quoting::range_remark(minutes));
         }
-        Change::PriceEach(class, price) => {
+        Change::PriceEach(class, price) | Change::MaterialEach(class, price) => {
             let price = figures::price_each(*price)?;
             for index in target_lines(desk, sheet, item, class)? {
-                sheet.lines[index].price_each = Some(price);
-            }
-            done.work_changed = true;
-        }
-        Change::MaterialEach(class, price) => {
-            let price = figures::price_each(*price)?;
-            for index in target_lines(desk, sheet, item, class)? {
-                sheet.lines[index].material_each = Some(price);
+                let line = &mut sheet.lines[index];
+                match change {
+                    Change::PriceEach(..) => line.price_each = Some(price),
+                    _ => line.material_each = Some(price),
+                }
             }
             done.work_changed = true;
         }

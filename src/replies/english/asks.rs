@@ -28,6 +28,15 @@ fn how_much_is(what: ExtraKind) -> String {
     }
 }
 
+/// An answer that is none: it is to be said again, or does not fit the question.
+pub(super) fn not_that(misfit: bool) -> &'static str {
+    if misfit {
+        "That does not answer what I asked."
+    } else {
+        "Then say it again, or type it."
+    }
+}
+
 /// The question alone.
 pub(in crate::replies) fn question(question: &Question) -> String {
     match question {
