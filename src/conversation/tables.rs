@@ -19,9 +19,6 @@ use crate::{
 /// Name of the sheet with the price list.
 const LIST: &str = "Price list";
 
-/// The cell with the account's rate on that sheet.
-const RATE_CELL: &str = "'Price list'!$B$1";
-
 /// The column of the price in the jobs table, from 0.
 const PRICE_COLUMN: usize = 13;
 
@@ -223,30 +220,45 @@ fn material_each(entry: &QuoteEntry, line: &pricing::QuoteLine) -> Option<Decima
     Some((each * markup).normalize())
 }
 
-/// What the same work comes to at the figures of the price list sheet.
+/// What the same work comes to at the figures of the price list sheet: minutes, rate and material, or a price that is fixed.
 fn now_cells(book: &Book, line: &pricing::QuoteLine, row: usize) -> [Cell; 2] {
-    let minutes = book.service(&line.service).and_then(|service| {
+    let known = book.service(&line.service).and_then(|service| {
         let class = service.class(line.size.as_deref())?;
-        book.minutes_of(service, class).map(|(minutes, _)| minutes.get())
+        Some((service, class))
     });
-    let price = minutes.and_then(|minutes| {
-        let hours = line
-            .quantity
-            .get()
-            .checked_mul(minutes)?
-            .checked_div(Decimal::from(60))?;
-        hours.checked_mul(book.rate().get()).map(to_cents)
+    let minutes = known.and_then(|(service, class)| Some(book.minutes_of(service, class)?.0.get()));
+    let fixed = known.and_then(|(_, class)| class.price_each).map(|price| price.get());
+    let each = known.and_then(|(service, class)| match fixed {
+        Some(fixed) => Some(fixed),
+        None => price_of_one(book, service, class, minutes?),
     });
+    let price = each.and_then(|each| each.checked_mul(line.quantity.get()));
+    let look_up = |column: char| {
+        format!("INDEX('{LIST}'!${column}$3:${column}$2000,MATCH(E{row}&\"|\"&F{row},'{LIST}'!$A$3:$A$2000,0))")
+    };
+    let (minutes_now, rate, material, one) = (look_up('E'), look_up('H'), look_up('F'), look_up('G'));
+    let price_now = match fixed {
+        Some(_) => format!("IFERROR(ROUND(H{row}*{one},2),\"\")"),
+        None => format!("IF(R{row}=\"\",\"\",ROUND(H{row}*(R{row}/60*{rate}+{material}),2))"),
+    };
     [
-        Cell::formula(
-            format!("IFERROR(INDEX('{LIST}'!$E$3:$E$2000,MATCH(E{row}&\"|\"&F{row},'{LIST}'!$A$3:$A$2000,0)),\"\")"),
-            minutes,
-        ),
-        Cell::formula(
-            format!("IF(R{row}=\"\",\"\",ROUND(H{row}*R{row}/60*{RATE_CELL},2))"),
-            price,
-        ),
+        Cell::formula(format!("IFERROR({minutes_now},\"\")"), minutes),
+        Cell::formula(price_now, price.map(to_cents)),
     ]
+}
+
+/// Dollars for one, not rounded: its minutes at the rate that holds for it, and its material with the markup.
+fn price_of_one(book: &Book, service: &Service, class: &Class, minutes: Decimal) -> Option<Decimal> {
+    let rate = service.rate.unwrap_or_else(|| book.rate()).get();
+    let work = minutes.checked_mul(rate)?.checked_div(Decimal::from(60))?;
+    work.checked_add(material_now(book, class).unwrap_or_default())
+}
+
+/// Material of one at today's price, markup included.
+fn material_now(book: &Book, class: &Class) -> Option<Decimal> {
+    let markup = book.settings().markup.map_or(Decimal::ZERO, |percent| percent.get());
+    let factor = Decimal::ONE + markup / Decimal::ONE_HUNDRED;
+    Some((class.material_each?.get() * factor).normalize())
 }
 
 fn extra_cells(extra: &pricing::Extra, rate: Decimal, row: usize) -> Vec<Cell> {
@@ -290,6 +302,7 @@ pub fn price_list(book: &Book) -> Table {
             "minutes each",
             "material each",
             "price each",
+            "rate",
         ]
         .map(|head| Cell::Text(head.to_string()))
         .to_vec(),
@@ -309,19 +322,18 @@ pub fn price_list(book: &Book) -> Table {
 
 fn list_row(book: &Book, service: &Service, class: &Class, row: usize) -> Vec<Cell> {
     let minutes = book.minutes_of(service, class).map(|(minutes, _)| minutes.get());
-    let material = class.material_each.map(|price| price.get());
-    let own_rate = service.rate.map(|rate| rate.get());
-    let fixed = class.price_each.map(|price| price.get());
-    let rate = own_rate.map_or_else(|| "$B$1".to_string(), |rate| rate.to_string());
-    let work = minutes.and_then(|minutes| {
-        minutes
-            .checked_mul(own_rate.unwrap_or_else(|| book.rate().get()))?
-            .checked_div(Decimal::from(60))
-    });
-    let price = work.map(|work| to_cents(work + material.unwrap_or_default()));
-    let price_cell = match fixed {
-        Some(fixed) => Cell::Number(fixed),
-        None => Cell::formula(format!("IF(E{row}=\"\",\"\",ROUND(E{row}/60*{rate}+F{row},2))"), price),
+    let material = material_now(book, class);
+    let price = minutes.and_then(|minutes| price_of_one(book, service, class, minutes));
+    let price_cell = match class.price_each {
+        Some(fixed) => Cell::Number(fixed.get()),
+        None => Cell::formula(
+            format!("IF(E{row}=\"\",\"\",ROUND(E{row}/60*H{row}+F{row},2))"),
+            price.map(to_cents),
+        ),
+    };
+    let rate_cell = match service.rate {
+        Some(own) => Cell::Number(own.get()),
+        None => Cell::formula("$B$1".to_string(), Some(book.rate().get())),
     };
     vec![
         Cell::Text(format!(
@@ -335,6 +347,7 @@ fn list_row(book: &Book, service: &Service, class: &Class, row: usize) -> Vec<Ce
         minutes.map_or(Cell::Empty, Cell::Number),
         material.map_or(Cell::Empty, Cell::Number),
         price_cell,
+        rate_cell,
     ]
 }
 

@@ -78,7 +78,7 @@ fn the_rows_of_a_job_add_up_to_its_price_and_the_formulas_are_live() {
         .collect();
     assert!(first.iter().any(|formula| formula == "H2*I2"), "{first:?}");
     assert!(
-        first.iter().any(|formula| formula.contains("'Price list'!$B$1")),
+        first.iter().any(|formula| formula.contains("'Price list'!$H$3")),
         "{first:?}"
     );
 }
@@ -154,6 +154,28 @@ fn list_row(bytes: &[u8], key: &str) -> usize {
     found.expect("the key is listed") + 1
 }
 
+/// A job with material.
+fn mulched() -> Yard {
+    let mut yard = Yard::new();
+    yard.talks(&[
+        "mulch 38 a yard 25 min each",
+        "6 yards mulch at Cedar Ln",
+        "done 150 min",
+    ]);
+    yard
+}
+
+/// Six yards of mulch at 25 man-minutes and $38.00 of material each come to 6 x (25 / 60 x 120 + 38) = $528.00 today.
+#[test]
+fn todays_price_of_a_line_has_its_material_in_it() {
+    let bytes = made(&mulched(), FileOf::Jobs, false, None);
+    let mut book: Xlsx<_> = open_workbook_from_rs(std::io::Cursor::new(bytes)).expect("a workbook");
+    let values = book.worksheet_range("jobs").expect("a sheet");
+    let row = values.rows().nth(1).expect("a row");
+    assert_eq!(row[4].as_string().as_deref(), Some("mulch"));
+    assert_eq!(number(&row[18]), Some(528.0), "price now: {row:?}");
+}
+
 /// LibreOffice computes our workbook anew and comes to what the book came to: as it was written, after another rate,
 /// after other minutes on the price list, and after other minutes in a job's own row. The figures to compare with are
 /// those of the book itself after the same was said to it.
@@ -184,7 +206,13 @@ fn a_spreadsheet_program_computes_the_same_when_figures_change() {
     // 192 + 54 + 30 of set-up, 10% off, and 7% of what is left.
     row.insert("jobs!N5".into(), json!(-27.60));
     row.insert("jobs!N6".into(), json!(17.39));
+    let mulch = home.path().join("mulch.xlsx");
+    std::fs::write(&mulch, made(&mulched(), FileOf::Jobs, false, None)).expect("a file");
+    let mut dearer = mulched();
+    dearer.says("rate 150");
+    let dearer = computed(&made(&dearer, FileOf::Jobs, false, None));
     let cases = json!([
+        { "file": mulch, "changes": { "Price list!B1": 150 }, "expected": dearer },
         { "file": file, "changes": {}, "expected": computed(&bytes) },
         { "file": file, "changes": { "Price list!B1": 150 }, "expected": said("rate 150") },
         { "file": file, "changes": { (small): 8 }, "expected": said("crape myrtle small 8 min") },
