@@ -35,13 +35,14 @@ pub(super) fn set(desk: &mut Desk<'_>, said: &Setting) -> Worked {
             material_each,
             price_each,
         } => {
+            let (minutes_each, material_each, price_each) = (minutes_each.as_ref(), *material_each, *price_each);
             let said = ServiceSaid {
                 class,
                 new: *new,
                 unit: *unit,
-                minutes_each: minutes_each.as_ref(),
-                material_each: *material_each,
-                price_each: *price_each,
+                minutes_each,
+                material_each,
+                price_each,
             };
             return service(desk, &said);
         }
@@ -51,10 +52,7 @@ pub(super) fn set(desk: &mut Desk<'_>, said: &Setting) -> Worked {
         Setting::Round { step, up } => SettingSet::Step(step_of(*step, *up)?),
         Setting::Tax { percent, on } => SettingSet::Tax(tax_of(*percent, *on)?),
         Setting::Crew(people) => SettingSet::Crew(figures::crew(*people)?),
-        Setting::Markup(percent) => {
-            let percent = figures::percent(What::Markup, *percent, 1_000)?;
-            SettingSet::Markup((percent != Percent::ZERO).then_some(percent))
-        }
+        Setting::Markup(percent) => SettingSet::Markup(markup(*percent)?),
         Setting::Wage(money) => SettingSet::Wage(figures::wage(*money)?),
         Setting::Burden(percent) => SettingSet::Burden(figures::percent(What::Burden, *percent, 1_000)?),
         Setting::Overhead { money, yearly } => SettingSet::Overhead(PerPeriod {
@@ -112,6 +110,12 @@ fn extra_money(what: ExtraKind, money: Decimal) -> Worked<SettingSet> {
         ExtraKind::Minimum => Ok(SettingSet::Minimum(figures::money_or_off(What::Minimum, money)?)),
         _ => Err(Refused::NotMoney(what, money).into()),
     }
+}
+
+/// A markup, none when it is 0.
+fn markup(percent: Decimal) -> Worked<Option<Percent>> {
+    let percent = figures::percent(What::Markup, percent, 1_000)?;
+    Ok((percent != Percent::ZERO).then_some(percent))
 }
 
 fn step_of(step: Decimal, up: bool) -> Worked<Step> {

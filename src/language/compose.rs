@@ -10,18 +10,14 @@ use super::changes::join_supposed;
 use super::except::{alternatives, exceptions_left};
 use super::lexicon::Class;
 use super::lines::{Lines, assemble, unsaid};
-use super::meaning::{
-    AnswerSaid, Change, ClassSaid, Doubt, LineSaid, Look, Meaning, PlaceSaid, QuantitySaid, Said, Span, Unit,
-};
+use super::meaning::{Change, ClassSaid, Doubt, LineSaid, Meaning, PlaceSaid, QuantitySaid, Said, Span};
 use super::measures::{meters, on_each_side};
 use super::names::unknown_names;
 use super::parts;
 use super::phrases::recount::{GONE, OF_THEM};
 use super::phrases::{Cue, Phrase, Placed};
 use super::questions;
-use super::rows;
 use super::rules::class::fit_size;
-use super::rules::day;
 use super::section::{Item, LeavingOut, Section};
 use super::token::Token;
 use super::words::Words;
@@ -101,14 +97,14 @@ pub(super) struct Composer<'w, 'a> {
     /// What was asked last.
     pub(super) expecting: Expecting,
     /// Hardly a word is left over: a kind alone is an answer, not chatter.
-    quiet: bool,
+    pub(super) quiet: bool,
     /// Words that nothing knows, as names of places: (first byte, name).
     pub(super) names: Vec<(usize, PlaceSaid)>,
     /// The message goes on with what was talked about before.
     pub(super) joins: bool,
     pub(super) section: Section,
     /// Remarks made in passing: they part nothing and come last.
-    heard: Vec<Said>,
+    pub(super) heard: Vec<Said>,
     /// What came of it so far.
     pub(super) out: Composed,
 }
@@ -516,58 +512,8 @@ impl Composer<'_, '_> {
         }
     }
 
-    /// A section that no word headed.
-    fn plain(&mut self, mut section: Section) {
-        rows::settle(&mut section, self.words);
-        if section.has_lines() || self.is_unsaid_quote(&section) {
-            self.quote(section);
-        } else if let Some(count) = section.corrected_count().filter(|_| self.heard.is_empty()) {
-            // "only 8": the count of what is talked about.
-            section.items = vec![Item::Line(count, false)];
-            self.make(section, false);
-        } else if let Some(meaning) = self.single(&section) {
-            self.push(meaning, section.span);
-        } else {
-            self.figures(section);
-        }
-    }
-
-    /// A whole-job kind named alone, or kinds with a place or a crew, ask for a price.
-    fn is_unsaid_quote(&self, section: &Section) -> bool {
-        let classes = section.classes();
-        let timed = section
-            .items
-            .iter()
-            .any(|i| matches!(i, Item::Minutes(Some(c), ..) if c.service.is_some()));
-        if classes.is_empty() && !timed {
-            return false;
-        }
-        let job = |class: &ClassSaid| {
-            class.service.as_deref().is_some_and(|name| {
-                self.words
-                    .vocabulary
-                    .services()
-                    .iter()
-                    .any(|s| s.name == name && s.unit == Unit::Job)
-            })
-        };
-        let located = section.place.is_some() || section.asks_price || section.crew.is_some_and(|(_, named)| !named);
-        let has_time = timed
-            || section
-                .items
-                .iter()
-                .any(|i| matches!(i, Item::Minutes(..) | Item::Time(..) | Item::PriceEach(..)));
-        let named = classes.iter().any(|class| class.service.is_some());
-        // A size alone and a name count nothing ("big thanks from Mrs Tansy").
-        let told = named || classes.iter().any(|class| class.unknown.is_some());
-        if located && (told || timed) {
-            return true;
-        }
-        named && !has_time && self.expecting == Expecting::Nothing && classes.iter().any(job)
-    }
-
     /// A price asked for.
-    fn quote(&mut self, mut section: Section) {
+    pub(super) fn quote(&mut self, mut section: Section) {
         let sums = parts::settle(&mut section, self.words);
         self.out.sums.extend(sums);
         self.doubt_open_exception(&section);
@@ -629,50 +575,6 @@ impl Composer<'_, '_> {
             .is_some_and(|w| w.day.is_some() && (w.day != today || w.minute_of_day.is_some()))
         {
             self.planned(&section, false);
-        }
-    }
-
-    /// A message that is one thing alone.
-    fn single(&self, section: &Section) -> Option<Meaning> {
-        let items: Vec<&Item> = section.items.iter().filter(|i| !matches!(i, Item::Stop(_))).collect();
-        let bare = section.changes.is_empty() && section.extras.is_empty() && section.rate.is_none();
-        if !bare {
-            return None;
-        }
-        if let (Some(when), true, true) = (section.when, items.is_empty(), section.crew.is_none()) {
-            let said_again = section.corrects_before;
-            if when.day.is_some() && (section.place.is_some() || when.minute_of_day.is_some() || said_again) {
-                return Some(Meaning::Plan {
-                    place: section.place.clone(),
-                    when,
-                    moved: said_again,
-                });
-            }
-            if let (None, Some(minute), true) = (when.day, when.minute_of_day, self.expecting == Expecting::Time) {
-                return Some(Meaning::Answer(AnswerSaid::Time(minute)));
-            }
-            return when
-                .day
-                .filter(|_| when.minute_of_day.is_none() && self.quiet)
-                .map(|day| Meaning::Look(Look::Day(day)));
-        }
-        let lone = section.place.is_none() && section.crew.is_none() && section.when.is_none();
-        match items.as_slice() {
-            [] if lone && section.money.len() == 1 => Some(Meaning::Answer(AnswerSaid::Money(section.money[0].0))),
-            [] if section.crew.is_none() && section.money.is_empty() => section
-                .place
-                .clone()
-                .map(|place| Meaning::Answer(AnswerSaid::Place(place))),
-            [Item::Class(class)] if lone && self.quiet => Some(Meaning::Answer(AnswerSaid::Class(class.clone()))),
-            [Item::Time(said, _)] if lone && self.names.is_empty() => Some(Meaning::Answer(AnswerSaid::Minutes(*said))),
-            [Item::Minutes(None, said, ..)] if lone && self.expecting == Expecting::Minutes => {
-                Some(Meaning::Answer(AnswerSaid::Minutes(*said)))
-            }
-            [Item::Clock(hours, minutes, _)] if lone && self.expecting == Expecting::Time => {
-                day::minute_of_day(*hours, *minutes).map(|minute| Meaning::Answer(AnswerSaid::Time(minute)))
-            }
-            [Item::Bare(value, _)] if lone => Some(Meaning::Answer(AnswerSaid::Number(*value))),
-            _ => None,
         }
     }
 }

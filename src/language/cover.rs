@@ -271,6 +271,8 @@ fn stands(rule: &str, words: &Words<'_>, from: usize, to: usize) -> bool {
         }
         "for a price" => to == words.len() || stop(words, to).is_some() || words.one_of(to, &["at", "for"]),
         "revise: count said again" | "revise: what if a count" => (0..from).all(sign) && (to..words.len()).all(sign),
+        // Within a message it corrects the count before it, when a count follows ("set-up" does not).
+        "revise: make that" => opens || counted(words, to) || !words.kinds(to).is_empty() || !words.sign(to, '-'),
         // "plus drive time 20 min": at that figure, not at the account's own.
         "extra: charged" => !figure_follows(words, to),
         // "10 small crapes should take an hour": the count's, not those of a kind.

@@ -9,6 +9,7 @@
 //! together.
 
 mod accounted;
+mod alone;
 mod asked;
 mod changes;
 mod chart;

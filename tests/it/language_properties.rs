@@ -427,7 +427,7 @@ const TRADE_WORDS: &[&str] = &[
     "paid",
     "check",
     "what if",
-    "what do I make",
+    "what would it be at",
     "how fast",
     "rate",
     "feet of hedge",

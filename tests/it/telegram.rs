@@ -1,4 +1,6 @@
 //! Telegram from outside: a person texts a bot, and the bot is the book.
+//!
+//! This file is long because one stand-in for the service serves every scene.
 
 use std::sync::Arc;
 

@@ -106,6 +106,18 @@ fn months(text: &str) -> impl Iterator<Item = Decimal> + '_ {
         .map(|(month, _)| Decimal::from(month))
 }
 
+/// What is told in hours and minutes (`1 h 25 min`), as minutes.
+fn clocked(text: &str) -> Vec<Decimal> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let told = |part: &[&str]| match part {
+        [hours, "h", minutes, unit] if unit.starts_with("min") => {
+            Some(hours.parse::<Decimal>().ok()? * Decimal::from(60) + minutes.parse::<Decimal>().ok()?)
+        }
+        _ => None,
+    };
+    words.windows(4).filter_map(told).collect()
+}
+
 /// Whether the speaker took a number back himself: the last word wins.
 fn corrects_itself(text: &str) -> bool {
     let text = text.to_lowercase();
@@ -143,7 +155,7 @@ fn every_number_said_is_said_back_or_asked_about() {
                 continue;
             }
             let figures = numbers(&heard.text).into_iter().map(|number| number.0);
-            let said_back: Vec<Decimal> = figures.chain(months(&heard.text)).collect();
+            let said_back: Vec<Decimal> = figures.chain(months(&heard.text)).chain(clocked(&heard.text)).collect();
             // Ten seconds are no round part of a minute: hundredths are what is shown.
             let shown = |figure: &Decimal| said_back.contains(figure) || said_back.contains(&figure.round_dp(2));
             let is_told = |number| told_as(turn, number).iter().any(shown);
