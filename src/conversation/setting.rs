@@ -55,14 +55,12 @@ pub(super) fn set(desk: &mut Desk<'_>, said: &Setting) -> Worked {
         Setting::Markup(percent) => SettingSet::Markup(markup(*percent)?),
         Setting::Wage(money) => SettingSet::Wage(figures::wage(*money)?),
         Setting::Burden(percent) => SettingSet::Burden(figures::percent(What::Burden, *percent, 1_000)?),
-        Setting::Overhead { money, yearly } => SettingSet::Overhead(PerPeriod {
-            amount: figures::money(What::Overhead, *money)?,
-            period: period(*yearly),
-        }),
-        Setting::BillableHours { hours, yearly } => SettingSet::BillableHours(PerPeriod {
-            amount: figures::man_hours(*hours)?,
-            period: period(*yearly),
-        }),
+        Setting::Overhead { money, yearly } => {
+            SettingSet::Overhead(per(figures::money(What::Overhead, *money)?, *yearly))
+        }
+        Setting::BillableHours { hours, yearly } => {
+            SettingSet::BillableHours(per(figures::man_hours(*hours)?, *yearly))
+        }
         Setting::Equipment { name, price, years } => SettingSet::Equipment(Equipment {
             name: name.clone(),
             price: figures::money(What::Price, *price)?,
@@ -126,8 +124,9 @@ fn step_of(step: Decimal, up: bool) -> Worked<Step> {
     Ok(if up { Step::Up(step) } else { Step::Nearest(step) })
 }
 
-fn period(yearly: bool) -> Period {
-    if yearly { Period::Year } else { Period::Month }
+fn per<T>(amount: T, yearly: bool) -> PerPeriod<T> {
+    let period = if yearly { Period::Year } else { Period::Month };
+    PerPeriod { amount, period }
 }
 
 pub(super) fn tax_of(percent: Decimal, on: TaxOn) -> Worked<Tax> {

@@ -80,7 +80,7 @@ fn setting(figure: &SettingSet) -> String {
 
 fn recordings_kept(days: Days) -> String {
     match number(days.get()).as_str() {
-        "0" => "Recordings are kept 0 days: they go within the hour. What was heard in them stays.".to_string(),
+        "0" => "Recordings are kept 0 days: let go within the hour. What was heard in them stays.".to_string(),
         "1" => "Recordings are kept 1 day. What was heard in them stays.".to_string(),
         days => format!("Recordings are kept {days} days. What was heard in them stays."),
     }

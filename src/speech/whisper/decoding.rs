@@ -177,7 +177,7 @@ fn grow(
             }
         }
         let mut next = joined(next);
-        next.extend(done.drain(..));
+        next.append(&mut done);
         let mut next = joined(next);
         next.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
         let least = next.first().map_or(0.0, Text::standing) - BEHIND_MAX;

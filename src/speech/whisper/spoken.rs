@@ -51,14 +51,13 @@ pub(super) fn as_spoken(text: &str) -> String {
     let mut words: Vec<String> = Vec::new();
     let mut tens_before = false;
     for word in plain.split_whitespace() {
-        if word == "dollar" || word == "dollars" {
-            if let Some(last) = words.last_mut()
-                && !last.starts_with('$')
-                && last.starts_with(|letter: char| letter.is_ascii_digit())
-            {
-                last.insert(0, '$');
-                continue;
-            }
+        if (word == "dollar" || word == "dollars")
+            && let Some(last) = words.last_mut()
+            && !last.starts_with('$')
+            && last.starts_with(|letter: char| letter.is_ascii_digit())
+        {
+            last.insert(0, '$');
+            continue;
         }
         let small = SMALL.iter().position(|known| *known == word);
         let tens = TENS.iter().position(|known| *known == word).map(|at| (at + 2) * 10);
