@@ -307,18 +307,6 @@ pub(super) const ROWS: &[Row] = &[
         |c, _| of_them(c, GONE),
     ),
     (
-        "figure of before",
-        4,
-        "((instead of | rather than | up from | down from | used to be) #num | (it was | there were | was) #num (last (year | time | season | month | visit) | before | originally))",
-        |_, _| Some(Phrase::Aside),
-    ),
-    (
-        "figure of before",
-        5,
-        "last (year | time | season | month | visit) (it)? (was | were | had | counted)? #num",
-        |_, _| Some(Phrase::Aside),
-    ),
-    (
         "revise: another size or kind",
         7,
         "#class (instead of | rather than | in place of) (the)? #class",
@@ -348,18 +336,6 @@ pub(super) const ROWS: &[Row] = &[
         9,
         "(the | my)? [material materials] (is | are | was | costs | cost | runs | : | =)? #money (total | in all | altogether | for (it | all | everything | the (job | lot)))",
         |_, _| unsure("the material in all"),
-    ),
-    (
-        "figure of something else",
-        3,
-        "#num -? [year years yr yrs inch inches mile miles gallon gallons gal gals degree degrees story stories storey storeys pound pounds lb lbs] (old | away | out | ago | deep | thick | high | tall | long | off | wide | apart | from here)?",
-        |_, _| Some(Phrase::Aside),
-    ),
-    (
-        "figure of something else",
-        4,
-        "#num -? [week weeks day days month months] (old | away | ago | out | late | overdue)",
-        |_, _| Some(Phrase::Aside),
     ),
     ("count and its time in all", 5, "#line = #dur", |c, _| timed_in_all(c)),
     (

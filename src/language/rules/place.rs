@@ -429,6 +429,9 @@ fn loose(words: &Words<'_>, start: usize, strong: bool, found: &mut Vec<Place>) 
 
 /// `mrs pell`, `Dr. Ames`: a person with a title needs no preposition.
 fn titled(words: &Words<'_>, at: usize, found: &mut Vec<Place>) {
+    if at > 0 && words.one_of(at - 1, &["from", "to", "of", "says", "said", "told", "and", "by"]) {
+        return;
+    }
     if !words.is(at, Class::TITLE)
         || words.one_of(at, &["miss", "dr", "ms"]) && !words.get(at).is_some_and(|t| t.capital)
     {
