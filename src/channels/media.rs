@@ -63,7 +63,7 @@ mod tests {
         check(b"\xff\xd8\xff\xe0\0\x10JFIF\0", "image/jpeg");
         check(
             b"OggS\0\x02\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0OpusHead",
-            "audio/opus",
+            "audio/ogg",
         );
         check(b"RIFF\x24\0\0\0WAVEfmt ", "audio/x-wav");
         check(b"\0\0\0\x20ftypM4A \0\0\0\0", "audio/m4a");
