@@ -37,7 +37,7 @@ speech)
     python3 "$top/tests/peers/speech_server.py" "$venv" "$model" "$binary"
     ;;
 *)
-    echo "usage: $0 matrix [VOICE-NOTE.ogg] | kannel | speech" >&2
+    echo "usage: $0 matrix | kannel | speech" >&2
     exit 2
     ;;
 esac

@@ -31,6 +31,12 @@ pub(super) const ROWS: &[Row] = &[
         |_, _| unsure("how many visits"),
     ),
     (
+        "again: what was before",
+        3,
+        "last (year | season | month) (it | they | we | she | he | i)? (was | were | had | did)",
+        |_, _| unsure("last time"),
+    ),
+    (
         "again: a sum for a time",
         3,
         "(at | for)? #money (a | per | each | every | /) [week month season year wk mo yr]",
