@@ -15,9 +15,10 @@ use super::{
     days,
     desk::{Desk, Worked},
     jobs, places,
+    which::Sort,
 };
 use crate::{
-    journal::{Book, ClientLink, ClientOffer, ClientWords, Event, QuoteEntry, State, Status},
+    journal::{Book, ClientLink, ClientOffer, ClientWords, Event, QuoteEntry, State, Status, Within},
     language::PlaceSaid,
     pricing::{self, ExtraWhat, FeeKind},
     units::{Money, Quantity, QuoteNo, Timestamp, Unit},
@@ -313,7 +314,7 @@ fn client_lines(kept: Option<&str>) -> Vec<String> {
 
 /// Opens a page for the client, or gives the same as words.
 pub(super) fn send(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, as_text: bool) -> Worked {
-    let no = places::quote_meant(desk, place, places::not_lost)?;
+    let no = places::quote_meant(desk, place, Sort::NOT_LOST)?;
     let now = desk.ctx.now;
     let days = i64::from(desk.book().settings().offer_days.unwrap_or(OFFER_DAYS));
     let until = Timestamp::from_unix_seconds(now.unix_seconds() + days * 24 * 3600).unwrap_or(now);
@@ -347,8 +348,7 @@ pub(super) fn send(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, as_text: bool
 
 /// Shuts the pages of a quote.
 pub(super) fn unsend(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
-    let sent = |entry: &QuoteEntry| entry.client.links.iter().any(|link| !link.shut);
-    let no = places::quote_meant(desk, place, sent)?;
+    let no = places::quote_meant(desk, place, Sort::within(Within::Sent))?;
     desk.record(Event::ClientLinksShut { no });
     let place = desk.quote(no).and_then(|entry| entry.place.clone());
     desk.say(Part::Client(Box::new(ClientNews::Shut { no, place })));

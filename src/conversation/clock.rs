@@ -14,7 +14,7 @@ use super::{
     days,
     desk::{Desk, Stop, Worked},
     figures, jobs, places,
-    which::{self, Last},
+    which::{self, Last, Sort},
 };
 use crate::{
     journal::{Book, Event, Fill, Hole, Item, QuoteEntry, Status, Stretch},
@@ -70,18 +70,18 @@ pub(super) fn here(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, crew: Option<
 /// of a job that runs, or is done already.
 fn job_begun(desk: &Desk<'_>, place: Option<&PlaceSaid>, timed: bool) -> Worked<QuoteNo> {
     let today = days::local(desk, desk.said_at()).date_naive();
-    let runs = |entry: &QuoteEntry| entry.status == Status::Here;
-    let planned = |entry: &QuoteEntry| {
+    let runs = Sort::of(&[Status::Here]);
+    let then = |entry: &QuoteEntry| {
         entry.status.is_active()
             && entry
                 .planned
                 .is_some_and(|at| days::local(desk, at).date_naive() == today)
     };
-    let agreed = |entry: &QuoteEntry| matches!(entry.status, Status::Won | Status::Here | Status::Paused);
+    let planned = Sort::within(days::planned_about(today, today)).that(&then);
     if timed {
         if let Some(current) = desk.current_quote().filter(|_| place.is_none())
             && current.clock.is_some()
-            && !desk.book().quotes_newest_first().any(runs)
+            && runs.find(desk, None).next().is_none()
             && current.status == Status::Done
         {
             return Ok(current.no);
@@ -95,7 +95,7 @@ fn job_begun(desk: &Desk<'_>, place: Option<&PlaceSaid>, timed: bool) -> Worked<
     let current = desk.current_quote().filter(|entry| places::is_active(entry));
     match current {
         Some(current) if place.is_none() => Ok(current.no),
-        _ => which::job(desk, place, &[&runs, &planned, &agreed, &places::is_active], Last::Ask),
+        _ => which::job(desk, place, &[runs, planned, Sort::AGREED, Sort::ACTIVE], Last::Ask),
     }
 }
 
@@ -136,10 +136,7 @@ pub(super) fn told(desk: &mut Desk<'_>, said: &ClockSaid) -> Worked {
 
 fn people(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, change: PeopleSaid, at: Option<WhenSaid>) -> Worked {
     let no = match place {
-        Some(_) => {
-            let on_site = |entry: &QuoteEntry| entry.status.is_running();
-            which::job(desk, place, &[&on_site], Last::Ask)?
-        }
+        Some(_) => which::job(desk, place, &[Sort::ON_JOB], Last::Ask)?,
         None => on_site(desk)?,
     };
     let Some(entry) = desk.quote(no).cloned() else {
@@ -262,7 +259,7 @@ pub(super) fn say_forgotten(desk: &mut Desk<'_>) {
 
 /// The crew came to a job while another one's clock runs: says so.
 fn say_other_clocks(desk: &mut Desk<'_>, no: QuoteNo) {
-    let others = desk.book().quotes_newest_first();
+    let others = desk.book().on_job();
     let others: Vec<QuoteNo> = others
         .filter(|entry| entry.no != no && entry.status == Status::Here)
         .map(|entry| entry.no)
@@ -347,7 +344,7 @@ fn clock_of(desk: &Desk<'_>, status: Status) -> Worked<QuoteNo> {
     match (all.next(), all.next()) {
         (None, _) => Err(Stop::from(Ask::value(slot, Question::NotOnJob, Expecting::Nothing))),
         (Some(only), None) if !matches!(desk.filled(slot), Some(Fill::Quote(_))) => Ok(only.no),
-        _ => which::job(desk, None, &[&fits], Last::Ask),
+        _ => which::job(desk, None, &[Sort::ON_JOB.that(&fits)], Last::Ask),
     }
 }
 

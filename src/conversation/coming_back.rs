@@ -10,10 +10,10 @@ use super::{
     days,
     desk::{Desk, Stop, Worked},
     kept, lines, look, places, quoting, reports,
-    which::{self, Last},
+    which::{self, Last, Sort},
 };
 use crate::{
-    journal::{DoneLine, Event, Hole, Item, QuoteEntry, Status},
+    journal::{DoneLine, Event, Hole, Item, QuoteEntry},
     language::{ClassSaid, Expecting, LineSaid, PeriodSaid, PlaceSaid, QuantitySaid},
     pricing,
     units::{QuoteNo, Timestamp},
@@ -70,11 +70,9 @@ fn last_job(desk: &Desk<'_>, place: Option<&PlaceSaid>) -> Worked<QuoteNo> {
     let chosen = places::choose(desk, Item::Whole, place)?.map(|place| place.name);
     let here = chosen.or_else(|| desk.current_quote().and_then(|entry| entry.place.clone()));
     let Some(here) = here else {
-        let done = |entry: &QuoteEntry| entry.status == Status::Done;
-        return which::job(desk, place, &[&done], Last::Ask);
+        return which::job(desk, place, &[Sort::DONE], Last::Ask);
     };
-    let there = |entry: &&QuoteEntry| entry.place.as_deref() == Some(here.as_str());
-    let done = desk.book().quotes_newest_first().filter(there).filter_map(|entry| {
+    let done = desk.book().quotes_at(&here).filter_map(|entry| {
         let finish = entry.finish.as_ref()?;
         Some((finish.ended, entry.no))
     });

@@ -11,10 +11,10 @@ use super::{
     clock, days,
     desk::{Desk, Worked},
     figures, jobs, lines, minutes, places, quoting, revising,
-    which::{self, Last},
+    which::{self, Last, Sort},
 };
 use crate::{
-    journal::{Clock, DoneLine, Event, Fill, Hole, Item, JobFinished, QuoteEntry, SharedLine, Status, Stretch},
+    journal::{Clock, DoneLine, Event, Fill, Hole, Item, JobFinished, QuoteEntry, SharedLine, Status, Stretch, Within},
     language::{Expecting, FinishSaid, LineSaid, MinutesSaid, PlaceSaid, QuantitySaid, WhenSaid, WorkedSaid},
     pricing::{self, Basis, Sheet, SheetLine, Tax},
     timing::reason::Pace,
@@ -94,8 +94,6 @@ fn finished_job(desk: &Desk<'_>, said: &FinishSaid) -> Worked<QuoteNo> {
     if let Some(running) = clock::running(desk).filter(|_| said.place.is_none()) {
         return Ok(running);
     }
-    let runs = |entry: &QuoteEntry| entry.status.is_running();
-    let agreed = |entry: &QuoteEntry| entry.status == Status::Won;
     let timed = |entry: &QuoteEntry| entry.status == Status::Done && entry.clock.is_some();
     let ended_again = said.at.is_some() && said.worked.is_none() && said.done.is_empty();
     if ended_again
@@ -105,12 +103,12 @@ fn finished_job(desk: &Desk<'_>, said: &FinishSaid) -> Worked<QuoteNo> {
         return Ok(current.no);
     }
     if said.place.is_none() {
-        return which::job(desk, None, &[&runs, &places::is_active], Last::Ask);
+        return which::job(desk, None, &[Sort::ON_JOB, Sort::ACTIVE], Last::Ask);
     }
     which::job(
         desk,
         said.place.as_ref(),
-        &[&runs, &agreed, &places::is_active],
+        &[Sort::ON_JOB, Sort::of(&[Status::Won]), Sort::ACTIVE],
         Last::Ask,
     )
 }
@@ -311,9 +309,9 @@ fn news_of(before: &[TimesShown], after: Vec<TimesShown>) -> Vec<TimesShown> {
 
 /// Adds the extra work of a finish to the price agreed.
 pub(super) fn bill_extra(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
-    let has_extra = |entry: &QuoteEntry| entry.finish.as_ref().is_some_and(|finish| !finish.extra.is_zero());
-    let current_has = desk.current_quote().is_some_and(has_extra);
-    if place.is_none() && !current_has && !desk.book().quotes_newest_first().any(has_extra) {
+    let has_extra = Sort::within(Within::Extra);
+    let current_has = desk.current_quote().is_some_and(|entry| has_extra.fits(entry));
+    if place.is_none() && !current_has && has_extra.find(desk, None).next().is_none() {
         let slot = desk.slot(Item::Whole, Hole::Quote);
         return Err(Ask::value(slot, Question::NoExtra, Expecting::Nothing).into());
     }

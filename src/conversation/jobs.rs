@@ -7,10 +7,10 @@ use super::{
     days,
     desk::{Desk, Worked},
     figures, places,
-    which::{self, Last},
+    which::{self, Last, Sort},
 };
 use crate::{
-    journal::{Event, Item, QuoteEntry, Status},
+    journal::{Event, Item},
     language::PlaceSaid,
     pricing,
     units::QuoteNo,
@@ -18,8 +18,7 @@ use crate::{
 
 /// The client said yes, at the quote's total or at another price.
 pub(super) fn won(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, price: Option<Decimal>) -> Worked {
-    let open = |entry: &QuoteEntry| entry.status == Status::Open;
-    let no = which::job(desk, place, &[&open, &places::can_be_won], Last::Ask)?;
+    let no = which::job(desk, place, &[Sort::OPEN, Sort::NOT_DONE], Last::Ask)?;
     let Some(entry) = desk.quote(no).cloned() else {
         return Ok(());
     };
@@ -52,8 +51,7 @@ pub(super) fn lost(
     reason: Option<&str>,
     price: Option<Decimal>,
 ) -> Worked {
-    let open = |entry: &QuoteEntry| entry.status == Status::Open;
-    let no = which::job(desk, place, &[&open, &places::is_active], Last::Ask)?;
+    let no = which::job(desk, place, &[Sort::OPEN, Sort::ACTIVE], Last::Ask)?;
     let price = price.map(|price| figures::money(What::Price, price)).transpose()?;
     let reason = reason.map(str::to_string);
     desk.record(Event::QuoteLost {

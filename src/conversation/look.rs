@@ -10,6 +10,7 @@ use super::{
     drawing, files, guide, jobs, kept, lines, minutes, paying, places, plotting,
     quoting::{self, Showing},
     reports, setting,
+    which::Sort,
 };
 use crate::{
     journal::{Class, Event, Hole, Item, QuoteEntry, Service, SettingSet, Status},
@@ -192,7 +193,7 @@ fn why(desk: &mut Desk<'_>) -> Worked {
     let what_if = desk.talk().what_if;
     let no = match &what_if {
         Some(shown) => shown.no,
-        None => places::quote_meant(desk, None, places::any)?,
+        None => places::quote_meant(desk, None, Sort::ANY)?,
     };
     let sheet = what_if.as_ref().map(|shown| shown.sheet.clone());
     let Some(sheet) = sheet.or_else(|| desk.quote(no).map(|entry| entry.sheet.clone())) else {
@@ -211,7 +212,7 @@ fn why(desk: &mut Desk<'_>) -> Worked {
 }
 
 fn show_quote(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
-    let no = places::quote_meant(desk, place, places::any)?;
+    let no = places::quote_meant(desk, place, Sort::ANY)?;
     desk.record(Event::QuoteShown { no });
     show_stored(desk, no);
     Ok(())

@@ -10,11 +10,11 @@ use super::{
     ask::{Ask, Choice, Label, Question},
     days,
     desk::{Desk, Worked},
-    figures, jobs, look, places,
-    which::{self, Last},
+    figures, jobs, look,
+    which::{self, Last, Sort},
 };
 use crate::{
-    journal::{Event, Fill, Hole, Item, QuoteEntry, Status},
+    journal::{Event, Fill, Hole, Item, QuoteEntry, Within},
     language::PlaceSaid,
     units::{Money, QuoteNo},
 };
@@ -57,26 +57,29 @@ pub(super) fn paid(
 /// The job that is paid: one that is done and owes, or else one that was agreed, or a quote; at last one that was paid.
 fn paying_job(desk: &Desk<'_>, place: Option<&PlaceSaid>, amount: Option<Money>) -> Worked<QuoteNo> {
     let owes = |entry: &QuoteEntry| !entry.owed().is_zero();
-    let exactly = |entry: &QuoteEntry| entry.is_owed() && amount == Some(entry.owed());
-    let done = |entry: &QuoteEntry| entry.is_owed();
-    let agreed =
-        |entry: &QuoteEntry| matches!(entry.status, Status::Won | Status::Here | Status::Paused) && owes(entry);
-    let open = |entry: &QuoteEntry| entry.status == Status::Open;
+    let exactly = |entry: &QuoteEntry| amount == Some(entry.owed());
+    let exactly = Sort::OWED.that(&exactly);
+    let agreed = Sort::AGREED.that(&owes);
     // The amount decides between several at one place; without a place, what is talked about comes first.
     if place.is_some()
-        && let Ok(no) = which::job(desk, place, &[&exactly], Last::Ask)
+        && let Ok(no) = which::job(desk, place, &[exactly], Last::Ask)
     {
         return Ok(no);
     }
-    if place.is_some() || desk.current_quote().is_none_or(|entry| !done(entry)) {
+    if place.is_some() || desk.current_quote().is_none_or(|entry| !entry.is_owed()) {
         which::job(
             desk,
             place,
-            &[&exactly, &done, &agreed, &open, &places::not_lost],
+            &[exactly, Sort::OWED, agreed, Sort::OPEN, Sort::NOT_LOST],
             Last::Newest,
         )
     } else {
-        which::job(desk, place, &[&done, &agreed, &open, &places::not_lost], Last::Newest)
+        which::job(
+            desk,
+            place,
+            &[Sort::OWED, agreed, Sort::OPEN, Sort::NOT_LOST],
+            Last::Newest,
+        )
     }
 }
 
@@ -114,9 +117,7 @@ fn settle_too_much(desk: &Desk<'_>, entry: &QuoteEntry, amount: Money) -> Worked
 
 /// What is still to come is let go.
 pub(super) fn settled(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
-    let done = |entry: &QuoteEntry| entry.is_owed();
-    let any = |entry: &QuoteEntry| entry.status != Status::Lost;
-    let no = which::job(desk, place, &[&done, &any], Last::Newest)?;
+    let no = which::job(desk, place, &[Sort::OWED, Sort::NOT_LOST], Last::Newest)?;
     let amount = desk.quote(no).map_or(Money::ZERO, QuoteEntry::owed);
     if !amount.is_zero() {
         desk.record(Event::RestLetGo { no, amount });
@@ -128,11 +129,7 @@ pub(super) fn settled(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked 
 /// What is owed, the oldest first.
 pub(super) fn owed(desk: &mut Desk<'_>) {
     let today = days::today(desk);
-    let mut all: Vec<&QuoteEntry> = desk
-        .book()
-        .quotes_newest_first()
-        .filter(|entry| entry.is_owed())
-        .collect();
+    let mut all: Vec<&QuoteEntry> = desk.book().within(Within::Owed).collect();
     all.sort_by_key(|entry| (entry.finish.as_ref().map(|finish| finish.ended), entry.no));
     let sum = Money::checked_sum(all.iter().map(|entry| entry.owed())).unwrap_or(Money::ZERO);
     let row = |entry: &&QuoteEntry| {
@@ -161,13 +158,11 @@ pub(super) fn owed(desk: &mut Desk<'_>) {
 
 /// Polite words about an open amount.
 pub(super) fn reminder(desk: &mut Desk<'_>, place: Option<&PlaceSaid>) -> Worked {
-    let done = |entry: &QuoteEntry| entry.is_owed();
-    if place.is_none() && !desk.book().quotes_newest_first().any(done) {
+    if place.is_none() && Sort::OWED.find(desk, None).next().is_none() {
         owed(desk);
         return Ok(());
     }
-    let not_lost = |entry: &QuoteEntry| entry.status == Status::Done;
-    let no = which::job(desk, place, &[&done, &not_lost], Last::Newest)?;
+    let no = which::job(desk, place, &[Sort::OWED, Sort::DONE], Last::Newest)?;
     let Some(entry) = desk.quote(no).cloned() else {
         return Ok(());
     };

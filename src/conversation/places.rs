@@ -3,10 +3,10 @@
 use super::{
     ask::{Ask, Choice, Label, Question},
     desk::{Desk, Worked},
-    which,
+    which::{self, Sort},
 };
 use crate::{
-    journal::{Event, Fill, Hole, Item, QuoteEntry, Status},
+    journal::{Event, Fill, Hole, Item, QuoteEntry},
     language::{Expecting, PlaceSaid},
     units::QuoteNo,
 };
@@ -69,13 +69,9 @@ pub(super) fn keep(desk: &mut Desk<'_>, place: Option<PlaceChosen>) -> Option<St
 }
 
 /// Settles which quote is meant: the one at the place named, else the one being talked about, else, when none is talked
-/// about yet, the only one that fits. `fits` says which can be meant at all; one that is talked about and does not fit is
+/// about yet, the only one that fits. `sort` says which can be meant at all; one that is talked about and does not fit is
 /// never passed over in silence for another.
-pub(super) fn quote_meant(
-    desk: &Desk<'_>,
-    place: Option<&PlaceSaid>,
-    fits: impl Fn(&QuoteEntry) -> bool,
-) -> Worked<QuoteNo> {
+pub(super) fn quote_meant(desk: &Desk<'_>, place: Option<&PlaceSaid>, sort: Sort<'_>) -> Worked<QuoteNo> {
     let slot = desk.slot(Item::Whole, Hole::Quote);
     if let Some(Fill::Quote(no)) = desk.filled(slot)
         && desk.quote(no).is_some()
@@ -84,32 +80,28 @@ pub(super) fn quote_meant(
     }
     if let Some(no) = place.and_then(|place| place.quote) {
         let no = which::numbered(desk, no)?;
-        return match desk.quote(no).filter(|entry| fits(entry)) {
+        return match desk.quote(no).filter(|entry| sort.fits(entry)) {
             Some(entry) => Ok(entry.no),
             None => Err(Ask::value(slot, Question::NotThatQuote(no), Expecting::Nothing).into()),
         };
     }
     if let Some(place) = choose(desk, Item::Whole, place)? {
-        let there = |quote: &&QuoteEntry| quote.place.as_deref() == Some(place.name.as_str()) && fits(quote);
+        let there = |quote: &&QuoteEntry| quote.place.as_deref() == Some(place.name.as_str()) && sort.fits(quote);
         let current = desk.current_quote().filter(there);
-        return match current.or_else(|| desk.book().quotes_newest_first().find(there)) {
+        return match current.or_else(|| sort.find(desk, Some(&place.name)).next()) {
             Some(quote) => Ok(quote.no),
             None => Err(Ask::value(slot, Question::NoQuoteAt(place.name), Expecting::Nothing).into()),
         };
     }
-    if let Some(quote) = desk.current_quote().filter(|quote| fits(quote)) {
+    if let Some(quote) = desk.current_quote().filter(|quote| sort.fits(quote)) {
         return Ok(quote.no);
     }
-    let fitting: Vec<&QuoteEntry> = desk.book().quotes_newest_first().filter(|quote| fits(quote)).collect();
+    let fitting: Vec<&QuoteEntry> = sort.find(desk, None).take(CHOICES_MAX).collect();
     match fitting.as_slice() {
         [] => Err(Ask::value(slot, Question::NoQuote, Expecting::Nothing).into()),
         [only] if desk.current_quote().is_none() => Ok(only.no),
         several => {
-            let choices = several
-                .iter()
-                .take(CHOICES_MAX)
-                .map(|quote| quote_choice(quote))
-                .collect();
+            let choices = several.iter().map(|quote| quote_choice(quote)).collect();
             Err(Ask::choice(slot, Question::WhichQuote, choices).into())
         }
     }
@@ -134,21 +126,5 @@ pub(super) fn is_active(quote: &QuoteEntry) -> bool {
 
 /// Whether work can still be done on a quote at a place.
 pub(super) fn has_active(desk: &Desk<'_>, place: &PlaceSaid) -> bool {
-    let there = |quote: &QuoteEntry| quote.place.as_deref() == Some(place.name.as_str()) && is_active(quote);
-    place.rivals.is_empty() && desk.book().quotes_newest_first().any(there)
-}
-
-/// Any quote.
-pub(super) fn any(_: &QuoteEntry) -> bool {
-    true
-}
-
-/// A quote that the client can say yes to: open, or lost before.
-pub(super) fn can_be_won(quote: &QuoteEntry) -> bool {
-    quote.status != Status::Done
-}
-
-/// A quote that was not lost.
-pub(super) fn not_lost(quote: &QuoteEntry) -> bool {
-    quote.status != Status::Lost
+    place.rivals.is_empty() && Sort::ACTIVE.find(desk, Some(&place.name)).next().is_some()
 }

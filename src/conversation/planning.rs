@@ -7,11 +7,11 @@ use super::{
     ask::{Ask, Question},
     days,
     desk::{Desk, Worked},
-    jobs, places, reports,
-    which::{self, Last},
+    jobs, reports,
+    which::{self, Last, Sort},
 };
 use crate::{
-    journal::{Event, Hole, Item, QuoteEntry, Status},
+    journal::{Event, Hole, Item, QuoteEntry, Status, Within},
     language::{DaySaid, Expecting, PlaceSaid, WhenSaid},
     units::QuoteNo,
 };
@@ -42,15 +42,20 @@ pub(super) fn plan(desk: &mut Desk<'_>, place: Option<&PlaceSaid>, when: WhenSai
 
 /// The job that gets a day: one that has one when it is moved, else one that was won and has none, or a quote.
 fn planned_job(desk: &Desk<'_>, place: Option<&PlaceSaid>, moved: bool) -> Worked<QuoteNo> {
-    let planned = |entry: &QuoteEntry| entry.status.is_active() && entry.planned.is_some();
-    let won = |entry: &QuoteEntry| entry.status == Status::Won;
+    let has_day = |entry: &QuoteEntry| entry.planned.is_some();
+    let waits = |entry: &QuoteEntry| entry.planned.is_none();
+    let won = Sort::of(&[Status::Won]);
     if moved {
-        which::job(desk, place, &[&planned, &won, &places::is_active], Last::Ask)
+        which::job(
+            desk,
+            place,
+            &[Sort::ACTIVE.that(&has_day), won, Sort::ACTIVE],
+            Last::Ask,
+        )
     } else if place.is_some() {
-        let waits = |entry: &QuoteEntry| won(entry) && entry.planned.is_none();
-        which::job(desk, place, &[&waits, &won, &places::is_active], Last::Ask)
+        which::job(desk, place, &[won.that(&waits), won, Sort::ACTIVE], Last::Ask)
     } else {
-        which::job(desk, place, &[&places::is_active], Last::Ask)
+        which::job(desk, place, &[Sort::ACTIVE], Last::Ask)
     }
 }
 
@@ -110,8 +115,9 @@ pub(super) fn on_days<'d>(desk: &'d Desk<'_>, from: NaiveDate, to: NaiveDate) ->
     let Some(stretch) = reports::stretch(desk, from, to) else {
         return Vec::new();
     };
-    let then = |entry: &&QuoteEntry| entry.planned.is_some_and(|at| stretch.holds(at)) && entry.status != Status::Lost;
-    let mut jobs: Vec<&QuoteEntry> = desk.book().quotes_newest_first().filter(then).collect();
+    let then = |entry: &&QuoteEntry| entry.status != Status::Lost;
+    let planned = Within::Planned(stretch.from, stretch.until);
+    let mut jobs: Vec<&QuoteEntry> = desk.book().within(planned).filter(then).collect();
     jobs.sort_by_key(|entry| (entry.planned, entry.planned_order));
     jobs
 }

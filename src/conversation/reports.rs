@@ -10,6 +10,7 @@ use super::{
     desk::{Desk, Worked},
     look,
     planning::{self, Jobs},
+    which::Sort,
 };
 use crate::{
     journal::{Period, QuoteEntry, Slice, Status, Sums},
@@ -124,10 +125,8 @@ pub(super) fn open_quotes(desk: &mut Desk<'_>, older_than: Option<u32>) {
     let today = days::today(desk);
     let day = |entry: &QuoteEntry| days::local(desk, entry.priced_at).date_naive();
     let waits = |entry: &QuoteEntry| (today - day(entry)).num_days();
-    let old = |entry: &&QuoteEntry| {
-        entry.status == Status::Open && older_than.is_none_or(|days| waits(entry) >= i64::from(days))
-    };
-    let mut all: Vec<&QuoteEntry> = desk.book().quotes_newest_first().filter(old).collect();
+    let old = |entry: &&QuoteEntry| older_than.is_none_or(|days| waits(entry) >= i64::from(days));
+    let mut all: Vec<&QuoteEntry> = Sort::OPEN.find(desk, None).filter(old).collect();
     all.sort_by_key(|entry| (entry.priced_at, entry.no));
     let sum = Money::checked_sum(all.iter().map(|entry| entry.total)).unwrap_or(Money::ZERO);
     let row = |entry: &&QuoteEntry| QuoteRow {

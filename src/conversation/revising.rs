@@ -14,6 +14,7 @@ use super::{
     places::{self, PlaceChosen},
     quoting::{self, Showing},
     recount, setting,
+    which::Sort,
 };
 use crate::{
     journal::{Event, Fill, Hole, Item, QuoteEntry, Slot},
@@ -38,9 +39,12 @@ pub(super) fn revise(desk: &mut Desk<'_>, changes: &[Change], what_if: bool, pla
     }
     // The quote in hand can be changed whatever became of it; another one only while it is not closed.
     let current = desk.talk().quote;
-    let no = places::quote_meant(desk, place, |entry| {
-        Some(entry.no) == current || places::is_active(entry)
-    })?;
+    let changeable = |entry: &QuoteEntry| Some(entry.no) == current || places::is_active(entry);
+    let sort = match current {
+        Some(_) => Sort::ANY.that(&changeable),
+        None => Sort::ACTIVE,
+    };
+    let no = places::quote_meant(desk, place, sort)?;
     let Some(entry) = desk.quote(no).cloned() else {
         return Err(no_quote(desk));
     };

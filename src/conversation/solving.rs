@@ -11,6 +11,7 @@ use super::{
     costs,
     desk::{Desk, Stop, Worked},
     figures, lines, places, quoting, revising,
+    which::Sort,
 };
 use crate::{
     journal::{Event, Hole, Item, QuoteEntry},
@@ -57,7 +58,7 @@ pub(super) fn solve(desk: &mut Desk<'_>, said: &Solve) -> Worked {
 
 /// The quote that the sum is about, with its price worked out.
 fn quote_in_hand(desk: &Desk<'_>) -> Worked<(QuoteEntry, Quote)> {
-    let no = places::quote_meant(desk, None, places::any)?;
+    let no = places::quote_meant(desk, None, Sort::ANY)?;
     let slot = desk.slot(Item::Whole, Hole::Quote);
     let entry = desk.quote(no).cloned();
     let entry = entry.ok_or_else(|| Stop::from(Ask::value(slot, Question::NoQuote, Expecting::Nothing)))?;

@@ -373,6 +373,8 @@ impl Turn<'_> {
             _ => {
                 self.desk.record(Event::QuestionClosed);
                 self.desk.say(Part::OddKept);
+                let settled = open.reading.meanings.iter().map(|said| Kind::of(&said.meaning));
+                self.understood.extend(settled);
             }
         }
         self.work_on(answer);

@@ -4,7 +4,7 @@
 //! before a message can be kept. Every fact is taken in without failing: one that speaks of a quote that is not there
 //! (its message was taken back) changes nothing.
 
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use imbl::{OrdMap, OrdSet, Vector};
 
@@ -12,6 +12,7 @@ use super::{
     clock::Told,
     course::{ClassName, CoursePoint},
     event::{Event, JobFinished, Recorded},
+    index::{Index, Marks, Within},
     learning,
     price_list::{Service, ServiceSet},
     question::Hole,
@@ -35,8 +36,8 @@ pub struct Book {
     pub(super) figures_said: bool,
     pub(super) services: OrdMap<String, Arc<Service>>,
     pub(super) quotes: OrdMap<QuoteNo, Arc<QuoteEntry>>,
-    /// Those of them with a crew on the job, so that a finish need not look through all.
-    on_job: OrdSet<QuoteNo>,
+    /// The same by what they are looked for by.
+    pub(super) index: Index,
     pub(super) places: OrdMap<String, Arc<Place>>,
     /// Which quote each client link is of, by the hash of its secret.
     pub(super) client_links: OrdMap<String, QuoteNo>,
@@ -63,6 +64,8 @@ pub struct Book {
 pub struct Place {
     /// As first written.
     pub name: String,
+    /// How many places were named before it.
+    pub(super) order: usize,
     /// Words kept with it.
     pub notes: Vec<String>,
     /// Photos and other files kept with it.
@@ -88,12 +91,18 @@ pub(super) fn place_key(name: &str) -> String {
 impl Book {
     /// A book in which nothing was said yet: the starter price list.
     pub(super) fn new() -> Self {
+        // Every account begins with the same list, and shares it until it says something else.
+        static BLANK: LazyLock<Book> = LazyLock::new(Book::blank);
+        BLANK.clone()
+    }
+
+    fn blank() -> Self {
         Book {
             settings: Arc::default(),
             figures_said: false,
             services: starter::services(),
             quotes: OrdMap::new(),
-            on_job: OrdSet::new(),
+            index: Index::default(),
             places: OrdMap::new(),
             client_links: OrdMap::new(),
             calendars: OrdMap::new(),
@@ -142,7 +151,7 @@ impl Book {
 
     /// The quotes with a crew on the job, at work or pausing, newest first.
     pub fn on_job(&self) -> impl Iterator<Item = &QuoteEntry> {
-        self.on_job.iter().rev().filter_map(|no| self.quote(*no))
+        self.within(Within::Of(&[Status::Here, Status::Paused]))
     }
 
     /// The number of the next quote.
@@ -200,8 +209,7 @@ impl Book {
                 sheet,
                 total,
             } => {
-                let entry = QuoteEntry::given(recorded, *no, place.clone(), sheet.clone(), *total);
-                self.quotes.insert(*no, Arc::new(entry));
+                self.put(QuoteEntry::given(recorded, *no, place.clone(), sheet.clone(), *total));
             }
             Event::QuoteRevised {
                 no,
@@ -333,9 +341,11 @@ impl Book {
     }
 
     fn name_place(&mut self, name: &str) {
+        let order = self.places.len();
         self.places.entry(place_key(name)).or_insert_with(|| {
             Arc::new(Place {
                 name: name.to_string(),
+                order,
                 notes: Vec::new(),
                 files: Vec::new(),
                 cautions: Vec::new(),
@@ -361,14 +371,18 @@ impl Book {
         }
     }
 
+    fn put(&mut self, entry: QuoteEntry) {
+        let (no, marks) = (entry.no, Marks::of(&entry));
+        let before = self.quotes.insert(no, Arc::new(entry));
+        let before = before.map(|entry| Marks::of(&entry));
+        self.index.moved(no, before.as_ref(), &marks);
+    }
+
     fn change(&mut self, no: QuoteNo, change: impl FnOnce(&mut QuoteEntry)) {
         if let Some(quote) = self.quotes.get_mut(&no) {
+            let before = Marks::of(quote);
             change(Arc::make_mut(quote));
-            if quote.status.is_running() {
-                self.on_job.insert(no);
-            } else {
-                self.on_job.remove(&no);
-            }
+            self.index.moved(no, Some(&before), &Marks::of(quote));
         }
     }
 }

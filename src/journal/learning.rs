@@ -187,6 +187,16 @@ impl Book {
         self.times.statistics(&key(service, size.as_deref()))
     }
 
+    /// Whether two books share all that they have learned.
+    pub(super) fn has_learned_the_same(&self, other: &Book) -> bool {
+        Arc::ptr_eq(&self.times, &other.times)
+    }
+
+    /// Whether a class has the same figures in another book because the books share them. Not sharing them says nothing.
+    pub(super) fn same_statistics(&self, other: &Book, (service, size): &ClassName) -> bool {
+        self.times.shares(&other.times, &key(service, size.as_deref()))
+    }
+
     /// What was measured of a class over time, oldest first.
     pub fn course(&self, service: &str, size: Option<&str>) -> impl DoubleEndedIterator<Item = &CoursePoint> {
         let class = (service.to_string(), size.map(str::to_string));

@@ -1,7 +1,7 @@
 //! The stored projection: a copy of the state as rows, so that a rebuild can be compared with it.
 //!
-//! Rows hold what was said, not the starter figures that every book begins with. A row is never taken away by a step;
-//! only taking a message back does that, and then the whole projection is rebuilt.
+//! Rows hold what was said, not the starter figures that every book begins with. A step tells which rows it can have
+//! changed, from its facts and from what the two states do not share, so that writing them costs the same in any book.
 
 use std::collections::BTreeSet;
 
@@ -25,6 +25,17 @@ pub struct ProjectionRow {
     pub key: String,
     /// What it holds, as JSON; the same text for the same state.
     pub json: String,
+}
+
+/// A row that may be another than before.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowChange {
+    /// The part of the state.
+    pub table: &'static str,
+    /// Which one of it.
+    pub key: String,
+    /// What it holds now, as JSON; `None` when it is gone.
+    pub json: Option<String>,
 }
 
 /// A row by name.
@@ -71,59 +82,98 @@ impl State {
         self.rows_of(&keys)
     }
 
-    /// The rows that these facts, just taken in, can have changed. Facts that take others back are not among them: after
-    /// those all rows are to be compared.
-    pub fn rows_touched(&self, recorded: &[Recorded]) -> Vec<ProjectionRow> {
-        let mut keys = BTreeSet::new();
-        for recorded in recorded {
-            touched(recorded, &mut keys);
-            // A new address of a member ends the earlier ones.
-            let of = match recorded.event {
-                Event::CalendarOpened { .. } => Some(recorded.member),
-                Event::CalendarShut { member } => Some(member.unwrap_or(recorded.member)),
-                _ => None,
-            };
-            let hashes = of.into_iter().flat_map(|member| self.book().calendars_of(member));
-            keys.extend(hashes.map(|hash| Key::Calendar(hash.clone())));
-            let learns = matches!(
-                recorded.event,
-                Event::ServicePriced(_)
-                    | Event::SettingGiven(_)
-                    | Event::JobFinished(_)
-                    | Event::UnitsTimed { .. }
-                    | Event::MinutesKept { .. }
-            );
-            if learns {
-                // What a job teaches of one class gives its kind a file, in which the sums of all its classes lie.
-                keys.extend(self.book().courses.keys().cloned().map(Key::Times));
+    /// The rows in which this state, which took in these facts, can differ from the one before them. `None` when only
+    /// comparing all rows can tell: something was taken back that the state before did not remember.
+    pub fn changes_since(&self, before: &State, recorded: &[Recorded]) -> Option<Vec<RowChange>> {
+        let mut facts: Vec<&Recorded> = Vec::new();
+        for fact in recorded {
+            match &fact.event {
+                Event::Undone { causes } if causes.is_empty() => {}
+                Event::Undone { causes } => facts.extend(before.facts_since(causes)?),
+                _ => facts.push(fact),
             }
         }
-        self.rows_of(&keys)
+        let mut keys = BTreeSet::new();
+        for fact in facts {
+            touched(fact, &mut keys);
+            // A new address of a member ends the earlier ones.
+            let of = match fact.event {
+                Event::CalendarOpened { .. } => Some(fact.member),
+                Event::CalendarShut { member } => Some(member.unwrap_or(fact.member)),
+                _ => None,
+            };
+            for book in [self.book(), before.book()] {
+                let hashes = of.into_iter().flat_map(|member| book.calendars_of(member));
+                keys.extend(hashes.cloned().map(Key::Calendar));
+            }
+        }
+        // A figure or a job of one class can move the sums of others that were done with it.
+        if !self.book().has_learned_the_same(before.book()) {
+            for (one, other) in [(self.book(), before.book()), (before.book(), self.book())] {
+                let moved = one.courses.keys().filter(|class| !one.same_statistics(other, class));
+                keys.extend(moved.cloned().map(Key::Times));
+            }
+        }
+        Some(keys.iter().map(|key| self.change(key)).collect())
+    }
+
+    fn change(&self, key: &Key) -> RowChange {
+        let (table, name) = key.name();
+        RowChange {
+            table,
+            key: name,
+            json: self.json(key),
+        }
     }
 
     fn rows_of(&self, keys: &BTreeSet<Key>) -> Vec<ProjectionRow> {
-        keys.iter().filter_map(|key| self.row(key)).collect()
+        let row = |key| {
+            let (table, name) = Key::name(key);
+            Some(ProjectionRow {
+                table,
+                key: name,
+                json: self.json(key)?,
+            })
+        };
+        keys.iter().filter_map(row).collect()
     }
 
-    fn row(&self, key: &Key) -> Option<ProjectionRow> {
+    /// What a row holds; `None` when there is none.
+    fn json(&self, key: &Key) -> Option<String> {
         let book = self.book();
-        let (table, key, json) = match key {
-            Key::Settings => ("settings", "account".to_string(), settings_row(&book.settings)),
-            Key::Service(name) => ("services", name.clone(), service_row(book.services.get(name)?)),
-            Key::Place(key) => ("places", key.clone(), place_row(book.places.get(key)?)),
-            Key::Quote(no) => ("quotes", no.to_string(), quote_row(book.quotes.get(no)?)),
-            Key::ClientLink(hash) => (
-                "client_links",
-                hash.clone(),
-                client_link_row(*book.client_links.get(hash)?),
-            ),
-            Key::Calendar(hash) => ("calendars", hash.clone(), calendar_row(book.calendars.get(hash)?)),
-            Key::Sight => ("settings", "sight".to_string(), sight_row(&book.sight)),
-            Key::Quoting => ("settings", "quoting".to_string(), sight_row(&book.quoting)),
-            Key::Times(class) => ("times", class_text(class), times_row(&book.statistics(class)?)),
-            Key::Talk(member) => ("talks", member.get().to_string(), talk_row(self.talk_of(*member)?)),
-        };
-        Some(ProjectionRow { table, key, json })
+        Some(match key {
+            Key::Settings => settings_row(book.figures_said.then_some(&book.settings)?),
+            Key::Service(name) => service_row(book.services.get(name).filter(|service| service.touched)?),
+            Key::Place(key) => place_row(book.places.get(key)?),
+            Key::Quote(no) => quote_row(book.quotes.get(no)?),
+            Key::ClientLink(hash) => client_link_row(*book.client_links.get(hash)?),
+            Key::Calendar(hash) => calendar_row(book.calendars.get(hash)?),
+            Key::Sight => sight_row(book.sight.said.then_some(&book.sight)?),
+            Key::Quoting => sight_row(book.quoting.said.then_some(&book.quoting)?),
+            Key::Times(class) => {
+                book.courses.get(class)?;
+                times_row(&book.statistics(class)?)
+            }
+            Key::Talk(member) => talk_row(self.talk_of(*member)?),
+        })
+    }
+}
+
+impl Key {
+    /// The part of the state, and which one of it.
+    fn name(&self) -> (&'static str, String) {
+        match self {
+            Key::Settings => ("settings", "account".to_string()),
+            Key::Sight => ("settings", "sight".to_string()),
+            Key::Quoting => ("settings", "quoting".to_string()),
+            Key::Service(name) => ("services", name.clone()),
+            Key::Place(key) => ("places", key.clone()),
+            Key::Quote(no) => ("quotes", no.to_string()),
+            Key::ClientLink(hash) => ("client_links", hash.clone()),
+            Key::Calendar(hash) => ("calendars", hash.clone()),
+            Key::Times(class) => ("times", class_text(class)),
+            Key::Talk(member) => ("talks", member.get().to_string()),
+        }
     }
 }
 

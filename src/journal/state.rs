@@ -2,20 +2,20 @@
 //!
 //! The state is a fold over the log and nothing else. A message can be taken back at any depth: the state remembers, for
 //! the last messages, what the book looked like before each, and takes in again what was said since without the messages
-//! taken back. That is exact, also when several members spoke in turn. Beyond that window only a fold over the whole
+//! taken back. That is exact, also when several members spoke in turn. A finish that is put right goes the same way. Beyond that window only a fold over the whole
 //! log knows; [`State::needs_replay`] says so.
 
 use std::{
     collections::{HashMap, HashSet},
-    sync::{Arc, OnceLock},
+    sync::{Arc, LazyLock, OnceLock},
 };
 
 use imbl::{OrdMap, Vector};
 
 use super::{
-    book::{Book, Teaches},
+    book::{Book, Place, Teaches},
     event::{Event, Recorded},
-    price_list::ServiceSet,
+    price_list::{Service, ServiceSet},
     question::Pending,
     talk::{GuideTalk, Talk, WhatIf},
 };
@@ -52,12 +52,27 @@ pub struct Step {
     pub text: String,
 }
 
-/// A message with the book before it and the facts that it led to.
+/// A message with the book before it and the facts, one at least, that it led to.
 #[derive(Debug, Clone)]
 struct Remembered {
     book: Book,
+    vocabulary: OnceLock<Arc<Vocabulary>>,
     talks: OrdMap<MemberId, Arc<Talk>>,
     facts: Vec<Recorded>,
+}
+
+impl Remembered {
+    fn cause(&self) -> &InboundId {
+        &self.facts[0].cause
+    }
+
+    /// The jobs that it finished, with the fact's place in the log.
+    fn finishes(&self) -> impl Iterator<Item = (QuoteNo, u64)> {
+        self.facts.iter().filter_map(|fact| match &fact.event {
+            Event::JobFinished(finished) => Some((finished.no, fact.sequence)),
+            _ => None,
+        })
+    }
 }
 
 impl Default for State {
@@ -113,7 +128,7 @@ impl State {
 
     /// What a remembered message led to; empty for one that lies too far back.
     pub fn facts_of(&self, cause: &InboundId) -> Vec<Event> {
-        let of_cause = |message: &&Arc<Remembered>| message.facts.first().is_some_and(|fact| fact.cause == *cause);
+        let of_cause = |message: &&Arc<Remembered>| message.cause() == cause;
         let message = self.window.iter().find(of_cause);
         message.map_or_else(Vec::new, |message| {
             message.facts.iter().map(|fact| fact.event.clone()).collect()
@@ -142,9 +157,21 @@ impl State {
     }
 
     fn apply_fact(&mut self, recorded: &Recorded, teaches: Teaches) {
+        let again = match &recorded.event {
+            Event::JobFinished(finished) => self.is_finished(finished.no),
+            _ => false,
+        };
         self.remember(recorded);
-        self.step(recorded);
-        self.take_in(recorded, teaches);
+        let last = self.window.back();
+        let said = last.and_then(|message| message.facts.iter().find_map(|fact| said(&fact.event)));
+        let said = said.unwrap_or_default().to_string();
+        self.step(recorded, &said);
+        if again && teaches == Teaches::Yes {
+            // It teaches in the place of the finish before it, and of what that one has taught nothing must stay.
+            self.go_over_again(self.window.len() - 1, &HashSet::new());
+        } else {
+            self.take_in(recorded, teaches);
+        }
     }
 
     /// This state as if some messages had never been said; `None` when they lie beyond the remembered ones.
@@ -175,13 +202,24 @@ impl State {
     /// A job that is finished again teaches its new time and not the old one too, which only a fold over the whole log
     /// can tell apart.
     fn take_in(&mut self, recorded: &Recorded, teaches: Teaches) {
-        if let Event::JobFinished(finished) = &recorded.event {
-            self.stale |= self.book.quote(finished.no).is_some_and(|entry| entry.finish.is_some());
-        }
-        if renames(&self.book, &recorded.event) {
-            self.vocabulary = OnceLock::new();
-        }
+        let named = named(&self.book, &recorded.event);
         self.book.apply(recorded, teaches);
+        if let Some(names) = self.vocabulary.get() {
+            let more = match named {
+                Some(Named::Place(name)) => {
+                    let mut more = Vocabulary::clone(names);
+                    more.add_place(name);
+                    Some(more)
+                }
+                Some(Named::Kind(name, before)) if self.book.service(name).map(kind) != before => {
+                    Some(names.with_services(kinds(&self.book)))
+                }
+                _ => None,
+            };
+            if let Some(more) = more {
+                self.vocabulary = OnceLock::from(Arc::new(more));
+            }
+        }
         self.follow(recorded);
     }
 
@@ -197,6 +235,7 @@ impl State {
                 }
                 self.window.push_back(Arc::new(Remembered {
                     book: self.book.clone(),
+                    vocabulary: self.vocabulary.clone(),
                     talks: self.talks.clone(),
                     facts: vec![recorded.clone()],
                 }));
@@ -205,56 +244,88 @@ impl State {
     }
 
     /// Counts a message that changes the book among those that can be taken back.
-    fn step(&mut self, recorded: &Recorded) {
+    fn step(&mut self, recorded: &Recorded, said: &str) {
         if !recorded.event.changes_book() || self.steps.back().is_some_and(|step| step.cause == recorded.cause) {
             return;
         }
-        let said = self.window.back().and_then(|message| {
-            message.facts.iter().find_map(|fact| match &fact.event {
-                Event::MessageHeard { text } => Some(text.clone()),
-                _ => None,
-            })
-        });
         self.steps.push_back(Arc::new(Step {
             cause: recorded.cause.clone(),
             member: recorded.member,
-            text: said.unwrap_or_default(),
+            text: said.to_string(),
         }));
     }
 
     /// Goes back to before the earliest of the messages and takes in again what was said since by others.
     fn take_back(&mut self, causes: &[InboundId]) {
         let gone: HashSet<&InboundId> = causes.iter().collect();
-        let is_gone = |message: &Arc<Remembered>| message.facts.first().is_some_and(|fact| gone.contains(&fact.cause));
+        let is_gone = |message: &Arc<Remembered>| gone.contains(message.cause());
         let found = self.window.iter().filter(|message| is_gone(message)).count();
-        let Some(first) = self.window.iter().position(is_gone).filter(|_| found == gone.len()) else {
-            self.stale = !gone.is_empty() || self.stale;
-            return;
-        };
-        let later = self.window.split_off(first);
-        self.steps.retain(|step| !gone.contains(&step.cause));
-        self.vocabulary = OnceLock::new();
+        match self.window.iter().position(is_gone) {
+            Some(first) if found == gone.len() => self.go_over_again(first, &gone),
+            _ => self.stale |= !gone.is_empty(),
+        }
+    }
+
+    /// Goes back to before a remembered message and takes in again what was said since, without the messages taken back.
+    /// Of several finishes of a job the last one teaches, so if one of them is gone over again, all are.
+    fn go_over_again(&mut self, first: usize, gone: &HashSet<&InboundId>) {
+        let later = self.window.split_off(self.reaching_finishes(first));
+        // No more messages changed the book than are remembered, so no step further back is one of those.
+        let steps = self
+            .steps
+            .split_off(self.steps.len().saturating_sub(WINDOW_MESSAGES_MAX));
+        self.steps
+            .extend(steps.into_iter().filter(|step| !gone.contains(&step.cause)));
         if let Some(earliest) = later.front() {
             self.book = earliest.book.clone();
+            self.vocabulary = earliest.vocabulary.clone();
             self.talks = earliest.talks.clone();
         }
-        // What an earlier finish of the same job taught is known only to a fold over the whole log.
-        let gone_facts = later
-            .iter()
-            .filter(|message| is_gone(message))
-            .flat_map(|message| &message.facts);
-        for fact in gone_facts {
+        let gone_facts = later.iter().filter(|message| gone.contains(message.cause()));
+        for fact in gone_facts.flat_map(|message| &message.facts) {
             note_day_taken_back(&mut self.days_taken_back, &fact.event);
-            if let Event::JobFinished(finished) = &fact.event {
-                self.stale |= self.book.quote(finished.no).is_some_and(|entry| entry.finish.is_some());
+        }
+        // What a finish further back has taught is known only to a fold over the whole log.
+        let finished = later.iter().flat_map(|message| message.finishes());
+        self.stale |= finished.into_iter().any(|(no, _)| self.is_finished(no));
+        let kept = || later.iter().filter(|message| !gone.contains(message.cause()));
+        let last: HashMap<QuoteNo, u64> = kept().flat_map(|message| message.finishes()).collect();
+        for fact in kept().flat_map(|message| &message.facts) {
+            let teaches = match &fact.event {
+                Event::JobFinished(finished) if last.get(&finished.no) != Some(&fact.sequence) => Teaches::No,
+                _ => Teaches::Yes,
+            };
+            self.remember(fact);
+            self.take_in(fact, teaches);
+        }
+    }
+
+    /// The first remembered message with a finish of a job that is finished in this one or later; else this one.
+    fn reaching_finishes(&self, mut first: usize) -> usize {
+        loop {
+            let later = self.window.iter().skip(first);
+            let jobs: HashSet<QuoteNo> = later.flat_map(|message| message.finishes()).map(|(no, _)| no).collect();
+            let of_those = |message: &Arc<Remembered>| message.finishes().any(|(no, _)| jobs.contains(&no));
+            match self.window.iter().take(first).position(of_those) {
+                Some(earlier) => first = earlier,
+                None => return first,
             }
         }
-        for message in later.iter().filter(|message| !is_gone(message)) {
-            for fact in &message.facts {
-                self.remember(fact);
-                self.take_in(fact, Teaches::Yes);
-            }
+    }
+
+    fn is_finished(&self, no: QuoteNo) -> bool {
+        self.book.quote(no).is_some_and(|entry| entry.finish.is_some())
+    }
+
+    /// The facts of the remembered messages from the earliest of some on; `None` when they are not all remembered.
+    pub(super) fn facts_since(&self, causes: &[InboundId]) -> Option<impl Iterator<Item = &Recorded>> {
+        let of_those = |message: &&Arc<Remembered>| causes.contains(message.cause());
+        if self.window.iter().filter(of_those).count() < causes.len() {
+            return None;
         }
+        let first = self.window.iter().position(|message| of_those(&message))?;
+        let later = self.window.iter().skip(self.reaching_finishes(first));
+        Some(later.flat_map(|message| &message.facts))
     }
 
     /// Moves the thread of the member who spoke.
@@ -378,22 +449,33 @@ pub fn replay(log: &[Recorded]) -> State {
         .collect();
     let mut state = State::new();
     let last_finish = last_finishes(log, &gone);
-    for recorded in log {
-        let taken_back = gone.contains(&recorded.cause);
-        if taken_back {
-            note_day_taken_back(&mut state.days_taken_back, &recorded.event);
-        }
-        if !taken_back && !matches!(recorded.event, Event::Undone { .. }) {
-            let teaches = match &recorded.event {
-                Event::JobFinished(finished) if last_finish.get(&finished.no) != Some(&recorded.sequence) => {
-                    Teaches::No
-                }
-                _ => Teaches::Yes,
-            };
-            state.apply_fact(recorded, teaches);
-        }
-        state.sequence = recorded.sequence;
+    let taken_back = log.iter().filter(|recorded| gone.contains(&recorded.cause));
+    for recorded in taken_back {
+        note_day_taken_back(&mut state.days_taken_back, &recorded.event);
     }
+    let counts =
+        |recorded: &&Recorded| !gone.contains(&recorded.cause) && !matches!(recorded.event, Event::Undone { .. });
+    let facts: Vec<&Recorded> = log.iter().filter(counts).collect();
+    let remembered_from = window_start(&facts);
+    let mut heard = "";
+    for (index, recorded) in facts.iter().enumerate() {
+        let teaches = match &recorded.event {
+            Event::JobFinished(finished) if last_finish.get(&finished.no) != Some(&recorded.sequence) => Teaches::No,
+            _ => Teaches::Yes,
+        };
+        if index >= remembered_from {
+            state.apply_fact(recorded, teaches);
+        } else {
+            // What lies beyond the messages remembered changes the one book in place: no copy of it is kept.
+            if index == 0 || facts[index - 1].cause != recorded.cause {
+                heard = "";
+            }
+            heard = said(&recorded.event).unwrap_or(heard);
+            state.step(recorded, heard);
+            state.take_in(recorded, teaches);
+        }
+    }
+    state.sequence = log.last().map_or(0, |recorded| recorded.sequence);
     state.stale = false;
     state
 }
@@ -401,6 +483,21 @@ pub fn replay(log: &[Recorded]) -> State {
 fn note_day_taken_back(counts: &mut OrdMap<QuoteNo, u32>, event: &Event) {
     if let Event::JobPlanned { no, .. } = event {
         *counts.entry(*no).or_insert(0) += 1;
+    }
+}
+
+/// The first fact of the last messages that are remembered.
+fn window_start(facts: &[&Recorded]) -> usize {
+    let begins = |at: usize| at == 0 || facts[at - 1].cause != facts[at].cause;
+    let mut starts = (0..facts.len()).rev().filter(|at| begins(*at));
+    starts.nth(WINDOW_MESSAGES_MAX - 1).unwrap_or(0)
+}
+
+/// The words of a message, if this is the fact that it was heard.
+fn said(event: &Event) -> Option<&str> {
+    match event {
+        Event::MessageHeard { text } => Some(text),
+        _ => None,
     }
 }
 
@@ -415,26 +512,47 @@ fn last_finishes(log: &[Recorded], gone: &HashSet<&InboundId>) -> HashMap<QuoteN
     last
 }
 
-/// Whether a fact adds a name, a size or a material that reading should know.
-fn renames(book: &Book, event: &Event) -> bool {
+/// What a fact says that reading should know.
+enum Named<'f> {
+    /// A place that was not named before.
+    Place(&'f str),
+    /// A kind, with how it was known before.
+    Kind(&'f str, Option<ServiceName>),
+}
+
+fn named<'f>(book: &Book, event: &'f Event) -> Option<Named<'f>> {
     match event {
-        Event::ServicePriced(_) => true,
-        Event::PlaceNamed { name } => book.place(name).is_none(),
-        _ => false,
+        Event::ServicePriced(said) => Some(Named::Kind(&said.service, book.service(&said.service).map(kind))),
+        Event::PlaceNamed { name } if book.place(name).is_none() => Some(Named::Place(name)),
+        _ => None,
     }
 }
 
+/// The kinds that every book begins with; most accounts add figures to them and no names, and share this.
+static STARTER: LazyLock<Vocabulary> = LazyLock::new(|| Vocabulary::new(kinds(&Book::new()), Vec::new()));
+
 fn names(book: &Book) -> Vocabulary {
-    let services = book
-        .services()
-        .into_iter()
-        .map(|service| ServiceName {
-            name: service.name.clone(),
-            aliases: service.said.clone(),
-            unit: service.unit,
-            sizes: service.classes.iter().filter_map(|class| class.size.clone()).collect(),
-            has_material: service.takes_material || service.classes.iter().any(|class| class.material_each.is_some()),
-        })
-        .collect();
-    Vocabulary::new(services, book.places().map(|place| place.name.clone()).collect())
+    let mut places: Vec<&Place> = book.places().collect();
+    places.sort_by_key(|place| place.order);
+    let services = kinds(book);
+    let mut names = match services == STARTER.services() {
+        true => STARTER.clone(),
+        false => Vocabulary::new(services, Vec::new()),
+    };
+    places.into_iter().for_each(|place| names.add_place(&place.name));
+    names
+}
+
+fn kinds(book: &Book) -> Vec<ServiceName> {
+    book.services().into_iter().map(kind).collect()
+}
+
+fn kind(service: &Service) -> ServiceName {
+    ServiceName {
+        name: service.name.clone(),
+        aliases: service.said.clone(),
+        unit: service.unit,
+        sizes: service.classes.iter().filter_map(|class| class.size.clone()).collect(),
+        has_material: service.takes_material || service.classes.iter().any(|class| class.material_each.is_some()),
+    }
 }

@@ -44,7 +44,7 @@ impl Composer<'_, '_> {
         let Some((count, index, _)) = self.words.vocabulary.places_spelled(&spelled).first().copied() else {
             return (place, reason);
         };
-        let name = self.words.vocabulary.places()[index].clone();
+        let name = self.words.vocabulary.place(index).to_string();
         let rest = text
             .split([' ', ','])
             .filter(|w| !w.is_empty())

@@ -28,6 +28,7 @@ mod names;
 mod parts;
 mod pattern;
 mod phrases;
+mod places;
 mod questions;
 mod rows;
 mod rules;

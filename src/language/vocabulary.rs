@@ -3,11 +3,14 @@
 //! Built once when the price list or the places change, then shared; a message is matched against the indexes, so its
 //! cost hardly grows with the length of the list. It holds names only: no minutes, no prices.
 
-use std::collections::{HashMap, HashSet};
+use std::{
+    collections::{HashMap, HashSet},
+    sync::Arc,
+};
 
 use rphonetic::{DoubleMetaphone, Encoder};
 
-use super::Unit;
+use super::{Unit, places::Places};
 
 /// A kind on the price list.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -56,11 +59,17 @@ struct Name {
     is_alias: bool,
 }
 
-/// Names that a message may use.
+/// Names that a message may use. A copy shares them.
 #[derive(Debug, Clone, Default)]
 pub struct Vocabulary {
+    kinds: Arc<Kinds>,
+    places: Places,
+}
+
+/// The kinds of the price list.
+#[derive(Debug, Clone, Default)]
+struct Kinds {
     services: Vec<ServiceName>,
-    places: Vec<String>,
     by_name: HashMap<String, usize>,
     names: Vec<Name>,
     /// Stem to (name, word of the name).
@@ -74,9 +83,6 @@ pub struct Vocabulary {
     stems: Vec<String>,
     /// Stems of the account's own size words.
     size_words: HashSet<String>,
-    /// Place words in lower case, suffixes folded, by first word.
-    place_words: Vec<Vec<String>>,
-    place_by_word: HashMap<String, Vec<u32>>,
 }
 
 /// Words shorter than this are matched as they are: a letter off in three is another word.
@@ -89,41 +95,35 @@ const FUZZY_MAX_LETTERS: usize = 24;
 impl Vocabulary {
     /// Indexes the names of an account.
     pub fn new(services: Vec<ServiceName>, places: Vec<String>) -> Self {
-        let mut vocabulary = Vocabulary {
-            services,
-            places,
-            ..Vocabulary::default()
-        };
-        for index in 0..vocabulary.services.len() {
-            let service = vocabulary.services[index].clone();
-            vocabulary.by_name.entry(service.name.clone()).or_insert(index);
-            vocabulary.add_name(index, &service.name, false);
-            for alias in &service.aliases {
-                vocabulary.add_name(index, alias, true);
-            }
-            vocabulary
-                .size_words
-                .extend(service.sizes.iter().map(|size| stem(size)));
+        let mut known = Places::default();
+        places.iter().for_each(|place| known.add(place));
+        Vocabulary {
+            kinds: Arc::new(Kinds::new(services)),
+            places: known,
         }
-        for index in 0..vocabulary.places.len() {
-            let words = place_words(&vocabulary.places[index]);
-            for word in &words {
-                let list = vocabulary.place_by_word.entry(word.clone()).or_default();
-                list.push(u32::try_from(index).expect("fewer than four billion places"));
-            }
-            vocabulary.place_words.push(words);
+    }
+
+    /// Adds a place.
+    pub fn add_place(&mut self, name: &str) {
+        self.places.add(name);
+    }
+
+    /// The same places with other kinds.
+    pub fn with_services(&self, services: Vec<ServiceName>) -> Self {
+        Vocabulary {
+            kinds: Arc::new(Kinds::new(services)),
+            places: self.places.clone(),
         }
-        vocabulary
     }
 
     /// The kinds, in the order given.
     pub fn services(&self) -> &[ServiceName] {
-        &self.services
+        &self.kinds.services
     }
 
     /// The kind of this name.
     pub(super) fn service(&self, name: &str) -> Option<&ServiceName> {
-        self.by_name.get(name).map(|index| &self.services[*index])
+        self.kinds.by_name.get(name).map(|index| &self.kinds.services[*index])
     }
 
     /// Whether the kind of this name is a whole job.
@@ -133,13 +133,55 @@ impl Vocabulary {
     }
 
     /// The places, in the order given.
-    pub fn places(&self) -> &[String] {
-        &self.places
+    pub fn places(&self) -> impl DoubleEndedIterator<Item = &str> {
+        self.places.names()
+    }
+
+    /// A place by its number in that order.
+    pub(super) fn place(&self, index: usize) -> &str {
+        self.places.name(index)
+    }
+
+    /// Whether a place is called so, whatever its letter case.
+    pub(super) fn has_place(&self, name: &str) -> bool {
+        self.places.has(name)
     }
 
     /// Whether a stem is a size word of some kind of the account.
     pub(super) fn has_size_word(&self, stem: &str) -> bool {
-        self.size_words.contains(stem)
+        self.kinds.size_words.contains(stem)
+    }
+
+    /// Kinds that the message's words, from the first on, spell: whole names before parts, longer before shorter.
+    /// `words` are stems; `fuzzy` allows likeness of the first word, `joinable`
+    /// that of the first two together.
+    pub(super) fn kinds(&self, words: &[String], fuzzy: bool, joinable: bool) -> Vec<KindHit> {
+        self.kinds.spelled(words, fuzzy, joinable)
+    }
+
+    /// Known places that the words from the first on spell, as many words as any place allows: (words taken, place, all
+    /// of the name was said). A short name (`Alder` for `Alder Ct`, `Tansy` for `Mrs Tansy`) counts.
+    pub(super) fn places_spelled(&self, words: &[&str]) -> Vec<(usize, usize, bool)> {
+        self.places.spelled(words)
+    }
+}
+
+impl Kinds {
+    fn new(services: Vec<ServiceName>) -> Self {
+        let mut kinds = Kinds {
+            services,
+            ..Kinds::default()
+        };
+        for index in 0..kinds.services.len() {
+            let service = kinds.services[index].clone();
+            kinds.by_name.entry(service.name.clone()).or_insert(index);
+            kinds.add_name(index, &service.name, false);
+            for alias in &service.aliases {
+                kinds.add_name(index, alias, true);
+            }
+            kinds.size_words.extend(service.sizes.iter().map(|size| stem(size)));
+        }
+        kinds
     }
 
     fn add_name(&mut self, service: usize, name: &str, is_alias: bool) {
@@ -183,10 +225,7 @@ impl Vocabulary {
         }
     }
 
-    /// Kinds that the message's words, from the first on, spell: whole names before parts, longer before shorter.
-    /// `words` are stems; `fuzzy` allows likeness of the first word, `joinable`
-    /// that of the first two together.
-    pub(super) fn kinds(&self, words: &[String], fuzzy: bool, joinable: bool) -> Vec<KindHit> {
+    fn spelled(&self, words: &[String], fuzzy: bool, joinable: bool) -> Vec<KindHit> {
         let Some(first) = words.first() else { return Vec::new() };
         let mut hits = Vec::new();
         if let Some(uses) = self.by_stem.get(first) {
@@ -314,38 +353,6 @@ impl Vocabulary {
             .map(|(_, index, likeness)| (index, likeness))
             .collect()
     }
-
-    /// Known places that the words from the first on spell: (words taken, place, all of the name was said). A short
-    /// name (`Alder` for `Alder Ct`, `Tansy` for `Mrs Tansy`) counts.
-    pub(super) fn places_spelled(&self, words: &[&str]) -> Vec<(usize, usize, bool)> {
-        let Some(first) = words.first() else { return Vec::new() };
-        let mut hits = Vec::new();
-        for index in self
-            .place_by_word
-            .get(&fold_place_word(first))
-            .map_or(&[][..], Vec::as_slice)
-        {
-            let name = &self.place_words[*index as usize];
-            for start in (0..name.len()).filter(|at| name[*at] == fold_place_word(first)) {
-                let same = name[start..]
-                    .iter()
-                    .zip(words)
-                    .take_while(|(want, got)| **want == fold_place_word(got))
-                    .count();
-                hits.push((same, *index as usize, start == 0 && same == name.len()));
-            }
-        }
-        hits.sort_by_key(|(words, index, whole)| (std::cmp::Reverse((*words, *whole)), *index));
-        hits.dedup_by_key(|(words, index, _)| (*words, *index));
-        hits
-    }
-}
-
-fn place_words(name: &str) -> Vec<String> {
-    name.split(|c: char| !c.is_alphanumeric())
-        .filter(|w| !w.is_empty())
-        .map(|w| fold_place_word(&w.to_lowercase()))
-        .collect()
 }
 
 /// `Court` and `Ct` are the same word of a place.

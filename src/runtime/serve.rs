@@ -27,6 +27,7 @@ async fn serve(house: &mut House, demo: bool) -> anyhow::Result<()> {
         .with_context(|| format!("{address} cannot be listened on; another address goes with --listen"))?;
     greet(house, listener.local_addr().context("no local address")?, demo).await?;
     let (stop, stopping) = watch::channel(false);
+    house.store.warm_up().context("with the book")?;
     let carrier = deliver::start(house, stopping.clone())?;
     let workers = messengers::start(house, &stopping)?;
     let forgetter = tokio::spawn(forget::old_recordings(house.forgetter(), stopping.clone()));

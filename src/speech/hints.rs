@@ -5,6 +5,9 @@ use crate::{
     language::{ServiceName, Unit},
 };
 
+/// Places that are looked through for those that fit into a hint.
+const PLACES_MAX: usize = 100;
+
 /// Words that are likely in the notes of one account.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Hints {
@@ -29,7 +32,7 @@ impl Hints {
         Hints {
             kinds: vocabulary.services().iter().flat_map(spoken).collect(),
             sizes,
-            places: vocabulary.places().iter().rev().cloned().collect(),
+            places: vocabulary.places().rev().take(PLACES_MAX).map(str::to_string).collect(),
         }
     }
 }

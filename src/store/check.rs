@@ -79,6 +79,9 @@ pub enum Fault {
     /// A message without an answer.
     #[error("message {0} has no answer")]
     Unanswered(String),
+    /// A message whose time is none.
+    #[error("the time of message {0} does not read")]
+    Untimely(String),
     /// The content of a file is not what was kept.
     #[error("the content of file {0} is not what was kept")]
     Spoilt(String),
@@ -119,14 +122,21 @@ fn look_over(path: &Path) -> Result<Vec<Fault>, Error> {
     migrate::require_up_to_date(&connection)?;
     let transaction = connection.transaction()?;
     let mut faults = damage(&transaction)?;
-    faults.extend(references(&transaction)?);
-    faults.extend(gaps(&transaction)?);
-    faults.extend(unanswered(&transaction)?);
-    faults.extend(strangers(&transaction)?);
-    let spoilt = files::spoilt(&transaction)?.into_iter().take(FAULTS_LISTED_MAX);
+    faults.extend(content_faults(&transaction)?);
+    Ok(faults)
+}
+
+/// What is wrong with what stands on the pages, whatever the pages are like.
+pub(super) fn content_faults(connection: &Connection) -> Result<Vec<Fault>, Error> {
+    let mut faults = references(connection)?;
+    faults.extend(gaps(connection)?);
+    faults.extend(unanswered(connection)?);
+    faults.extend(untimely(connection)?);
+    faults.extend(strangers(connection)?);
+    let spoilt = files::spoilt(connection)?.into_iter().take(FAULTS_LISTED_MAX);
     faults.extend(spoilt.map(Fault::Spoilt));
-    for account in facts::accounts(&transaction)? {
-        faults.extend(account_faults(&transaction, account)?);
+    for account in facts::accounts(connection)? {
+        faults.extend(account_faults(connection, account)?);
     }
     Ok(faults)
 }
@@ -178,6 +188,20 @@ fn unanswered(connection: &Connection) -> Result<Vec<Fault>, Error> {
         .query_map([], |row| Ok(Fault::Unanswered(row.get(0)?)))?
         .take(FAULTS_LISTED_MAX)
         .collect::<Result<_, _>>()?;
+    Ok(faults)
+}
+
+/// Messages whose time does not read.
+fn untimely(connection: &Connection) -> Result<Vec<Fault>, Error> {
+    let mut statement = connection.prepare(include_str!("sql/check_times.sql"))?;
+    let mut rows = statement.query([])?;
+    let mut faults = Vec::new();
+    while let Some(row) = rows.next()? {
+        let (message, time): (String, String) = (row.get(0)?, row.get(1)?);
+        if faults.len() < FAULTS_LISTED_MAX && facts::read_time("a time of a message", time).is_err() {
+            faults.push(Fault::Untimely(message));
+        }
+    }
     Ok(faults)
 }
 

@@ -10,7 +10,7 @@ use rusqlite::{Connection, OptionalExtension, params};
 
 use super::Error;
 use crate::{
-    journal::{self, Event, ProjectionRow, Recorded, State},
+    journal::{self, Recorded, RowChange, State},
     units::{AccountId, InboundId, MemberId, Timestamp},
 };
 
@@ -101,21 +101,20 @@ pub(super) fn catch_up(connection: &Connection, account: AccountId, folded: &mut
     Ok(())
 }
 
-/// Whether an event takes back earlier ones, so that any row of the projection may change.
-pub(super) fn takes_back(event: &Event) -> bool {
-    matches!(event, Event::Undone { .. })
-}
-
-/// Writes some rows of the projection and how far it has seen.
+/// Writes the rows of the projection that changed, and how far it has seen.
 pub(super) fn project(
     connection: &Connection,
     account: AccountId,
-    rows: &[ProjectionRow],
+    changes: &[RowChange],
     sequence: u64,
 ) -> Result<(), Error> {
     let mut put = connection.prepare_cached(include_str!("sql/projection_put.sql"))?;
-    for row in rows {
-        put.execute(params![account.get(), row.table, row.key, row.json])?;
+    let mut remove = connection.prepare_cached(include_str!("sql/projection_remove.sql"))?;
+    for change in changes {
+        match &change.json {
+            Some(json) => put.execute(params![account.get(), change.table, change.key, json])?,
+            None => remove.execute(params![account.get(), change.table, change.key])?,
+        };
     }
     connection
         .prepare_cached(include_str!("sql/projection_see.sql"))?
@@ -132,7 +131,11 @@ pub(super) fn rebuild(connection: &Connection, account: AccountId, folded: &Fold
             .remove(&(row.table.to_string(), row.key.clone()))
             .is_some_and(|json| json == row.json);
         if !same {
-            changed.push(row);
+            changed.push(RowChange {
+                table: row.table,
+                key: row.key,
+                json: Some(row.json),
+            });
         }
     }
     let mut remove = connection.prepare_cached(include_str!("sql/projection_remove.sql"))?;

@@ -30,11 +30,16 @@ mod outbox;
 mod people;
 mod reader;
 mod step;
+mod warm;
 mod whole;
 mod writer;
 
 use std::{
     path::{Path, PathBuf},
+    sync::{
+        Arc,
+        atomic::{AtomicBool, Ordering},
+    },
     thread::{Builder, JoinHandle},
 };
 
@@ -101,7 +106,9 @@ pub struct Options {
 pub struct Store {
     handle: StoreHandle,
     owner: Member,
+    path: PathBuf,
     threads: Vec<JoinHandle<()>>,
+    closing: Arc<AtomicBool>,
     stopped: oneshot::Receiver<()>,
 }
 
@@ -150,9 +157,22 @@ impl Store {
                 news,
             },
             owner,
+            path: path.to_path_buf(),
             threads,
+            closing: Arc::default(),
             stopped,
         })
+    }
+
+    /// Folds the accounts with the longest books ahead, on a thread of its own, so that nobody waits for it later. For a
+    /// house that stays open.
+    pub fn warm_up(&mut self) -> Result<(), Error> {
+        let reading = connection::open_to_read(&self.path)?;
+        let (jobs, closing) = (self.handle.jobs.clone(), Arc::clone(&self.closing));
+        self.threads.push(spawn("book-warmer", &self.path, move || {
+            warm::run(&reading, &jobs, &closing);
+        })?);
+        Ok(())
     }
 
     /// The way in.
@@ -173,6 +193,7 @@ impl Store {
     /// Finishes what is queued and closes the file. Handles that are still about find it closed. Not to be called from
     /// a task: it waits.
     pub fn close(self) {
+        self.closing.store(true, Ordering::Relaxed);
         // Both fail only when the thread is gone already.
         let _ = self.handle.jobs.blocking_send(Job::Stop);
         let _ = self.handle.questions.blocking_send(Question::Stop);

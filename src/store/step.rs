@@ -24,7 +24,7 @@ use crate::{
     channels::said_at,
     conversation::{Answer, CLIENT_CHANNEL, Context, Effect, Heard, House, Inbound, Part},
     exports::{self, Rendered},
-    journal::Recorded,
+    journal::{Recorded, State},
     replies::{self, AttachedFile},
     units::{AccountId, ChatId, FileId, InboundId, MemberId, Timestamp},
 };
@@ -99,6 +99,13 @@ impl States {
         self.fresh.clear();
     }
 
+    /// Holds a state that was folded elsewhere, unless there is one already or no room; its next use brings it up to date.
+    pub(super) fn hold(&mut self, account: AccountId, folded: Folded) {
+        if self.held.len() < STATES_HELD_MAX {
+            self.held.entry(account).or_insert(folded);
+        }
+    }
+
     /// Forgets an account's state: the next use folds it anew.
     pub(super) fn forget(&mut self, account: AccountId) {
         self.held.remove(&account);
@@ -171,9 +178,10 @@ pub(super) fn take(
     let house = house::seen(connection, delivery.account, options)?;
     let kept = |id: &FileId| files::named(connection, delivery.account, id);
     let folded = states.of(connection, delivery.account)?;
+    let mut before = State::new();
     let handled = match catch_unwind(AssertUnwindSafe(|| handle(folded, delivery, options, house, &kept))) {
         Ok((handled, after)) => {
-            *folded = after;
+            before = std::mem::replace(folded, after).state;
             handled
         }
         Err(panic) => apologise(delivery, &panic_words(panic.as_ref())),
@@ -182,7 +190,7 @@ pub(super) fn take(
     keep_files(connection, position, delivery, &handled)?;
     facts::append(connection, delivery.account, &handled.events)?;
     if !handled.events.is_empty() {
-        project(connection, states, delivery.account, &handled.events)?;
+        project(connection, states, delivery.account, &before, &handled.events)?;
     }
     connection
         .prepare_cached(include_str!("sql/reply_add.sql"))?
@@ -396,18 +404,29 @@ fn keep_message(connection: &Connection, delivery: &Delivery) -> Result<i64, Err
     Ok(connection.last_insert_rowid())
 }
 
-/// Brings the stored projection along. After an event that takes others back any row may
-/// differ, and before the first one there is none, so all are compared.
-fn project(connection: &Connection, states: &mut States, account: AccountId, events: &[Recorded]) -> Result<(), Error> {
-    if states.of(connection, account)?.state.needs_replay() {
+/// Brings the stored projection along. Before the first event there is none, and after something was taken back that the
+/// state did not remember any row may differ: then all are compared.
+fn project(
+    connection: &Connection,
+    states: &mut States,
+    account: AccountId,
+    before: &State,
+    events: &[Recorded],
+) -> Result<(), Error> {
+    let replayed = states.of(connection, account)?.state.needs_replay();
+    if replayed {
         states.forget(account);
     }
     let folded = states.of(connection, account)?;
     let first = events.first().is_some_and(|recorded| recorded.sequence == 1);
-    if first || events.iter().any(|recorded| facts::takes_back(&recorded.event)) {
-        return facts::rebuild(connection, account, folded);
+    let changes = match first || replayed {
+        true => None,
+        false => folded.state.changes_since(before, events),
+    };
+    match changes {
+        Some(changes) => facts::project(connection, account, &changes, folded.sequence),
+        None => facts::rebuild(connection, account, folded),
     }
-    facts::project(connection, account, &folded.state.rows_touched(events), folded.sequence)
 }
 
 fn panic_words(panic: &(dyn std::any::Any + Send)) -> String {

@@ -8,7 +8,7 @@ use base64::{Engine, engine::general_purpose::STANDARD};
 use rusqlite::{Connection, Row};
 use serde_json::{Map, Value, json};
 
-use super::{Error, facts};
+use super::{Error, check, facts};
 use crate::units::AccountId;
 
 /// The form of the file, in its first field.
@@ -109,6 +109,19 @@ fn read_row(row: &Row<'_>, part: &Part) -> rusqlite::Result<Value> {
 
 /// Reads an account into a book in which nothing was said yet, all or nothing.
 pub(super) fn read(connection: &mut Connection, account: AccountId, whole: &Value) -> Result<(), Error> {
+    match take_in(connection, account, whole) {
+        // What the disk or another process has to do with it has an error of its own; the rest is the file's fault.
+        Err(failure @ (Error::Event { .. } | Error::Stored { .. })) => Err(Error::NotAWhole {
+            why: failure.to_string(),
+        }),
+        Err(Error::Sqlite(source)) => Err(Error::NotAWhole {
+            why: source.to_string(),
+        }),
+        other => other,
+    }
+}
+
+fn take_in(connection: &mut Connection, account: AccountId, whole: &Value) -> Result<(), Error> {
     if whole["tallyhand"] != json!(FORM) {
         return Err(Error::NotAWhole {
             why: "it does not say of which form it is".to_string(),
@@ -119,7 +132,7 @@ pub(super) fn read(connection: &mut Connection, account: AccountId, whole: &Valu
     if said > 0 {
         return Err(Error::NotEmpty);
     }
-    transaction.execute(include_str!("sql/whole_clear_ways_in.sql"), [])?;
+    transaction.execute_batch(include_str!("sql/whole_clear_ways_in.sql"))?;
     transaction.execute(include_str!("sql/whole_clear_members.sql"), [account.get()])?;
     for part in &PARTS {
         let rows = whole[part.name].as_array().ok_or_else(|| Error::NotAWhole {
@@ -141,6 +154,10 @@ pub(super) fn read(connection: &mut Connection, account: AccountId, whole: &Valu
     }
     let folded = facts::fold(&transaction, account)?;
     facts::rebuild(&transaction, account, &folded)?;
+    // What nobody would find sound afterwards is not let in.
+    if let Some(fault) = check::content_faults(&transaction)?.first() {
+        return Err(Error::NotAWhole { why: fault.to_string() });
+    }
     transaction.commit()?;
     Ok(())
 }

@@ -12,6 +12,7 @@ use tokio::sync::{broadcast, mpsc, oneshot};
 use super::{
     Counts, Error, Options,
     chats::Codes,
+    facts::Folded,
     step::{self, Answered, Delivery, States},
 };
 use crate::{journal::State, units::AccountId};
@@ -30,6 +31,8 @@ pub(super) enum Job {
     Run(Box<dyn FnOnce(&mut Connection) + Send>),
     /// The state of an account as it stands, to be looked at elsewhere.
     Look(AccountId, oneshot::Sender<Result<State, Error>>),
+    /// A state that was folded elsewhere, for when it is needed.
+    Hold(AccountId, Box<Folded>),
     /// Nothing more: what is queued behind it is not taken.
     Stop,
 }
@@ -85,6 +88,10 @@ fn work_on(
         }
         Job::Run(work) => {
             work(connection);
+            None
+        }
+        Job::Hold(account, folded) => {
+            states.hold(account, *folded);
             None
         }
         Job::Stop => None,

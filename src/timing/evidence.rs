@@ -67,6 +67,15 @@ impl Evidence {
         self.files.get(file).map(|file| &file.sums)
     }
 
+    /// Whether both hold one and the same file.
+    pub(super) fn shares(&self, other: &Evidence, file: usize) -> bool {
+        match (self.files.get(file), other.files.get(file)) {
+            (Some(own), Some(other)) => Arc::ptr_eq(own, other),
+            (None, None) => true,
+            _ => false,
+        }
+    }
+
     /// Units of a column and jobs with that column, over all files, after fading.
     pub fn behind(&self, column: usize) -> (f64, f64) {
         self.files.iter().fold((0.0, 0.0), |(units, jobs), file| {

@@ -209,6 +209,17 @@ impl TimeModel {
         Some(figures)
     }
 
+    /// Whether a class has the same [`TimeModel::statistics`] in a model that this one was copied from, or in a copy of it,
+    /// because nothing that they rest on was changed since. Not sharing them says nothing.
+    pub fn shares(&self, other: &TimeModel, class: &ClassKey) -> bool {
+        let (Some(at), Some(there)) = (self.places.get(class), other.places.get(class)) else {
+            return false;
+        };
+        at == there
+            && Arc::ptr_eq(&self.entries[*at], &other.entries[*at])
+            && self.evidence.shares(&other.evidence, *at)
+    }
+
     /// The learning curve of a class, when its jobs show one. [`Error::UnknownClass`] if it is not on the price list.
     pub fn trend(&self, class: &ClassKey) -> Result<Option<Trend>, Error> {
         Ok(self.entries[self.find(class)?].curve.trend())

@@ -1,7 +1,8 @@
 //! Does a message cost the same in a book of a thousand messages and of a million, and with one business and ten thousand?
 //!
 //! Not a statistical bench but a table: the book is filled through the front of the store, and at each size a stretch of
-//! messages is timed. `cargo bench --bench growth` fills a hundred thousand; `-- 1000000` as many as one likes.
+//! messages is timed. `cargo bench --bench growth` fills a hundred thousand; `-- 1000000` as many as one likes; `-- account
+//! 64000` fills one business alone and tells what each saying costs in its grown book.
 
 use std::{
     path::Path,
@@ -36,10 +37,12 @@ const SAYINGS: [&str; 8] = [
 ];
 
 fn main() {
-    let most: usize = std::env::args()
-        .skip(1)
-        .find_map(|argument| argument.parse().ok())
-        .unwrap_or(100_000);
+    let said: Vec<String> = std::env::args().skip(1).filter(|word| word != "--bench").collect();
+    let most = said.iter().find_map(|argument| argument.parse().ok());
+    if said.iter().any(|word| word == "account") {
+        return one_account(most.unwrap_or(16_000));
+    }
+    let most: usize = most.unwrap_or(100_000);
     println!(
         "| messages in the book | businesses | µs a message, in bursts | ms alone | start, ms | first answer after it, ms | MB in memory | MB on disk |"
     );
@@ -55,6 +58,31 @@ fn main() {
         let mut book = Filled::new(businesses);
         book.fill((businesses * 8).max(8000));
         book.report();
+    }
+}
+
+/// One business whose book grows: what each saying costs, and what the first message after a start waits for.
+fn one_account(most: usize) {
+    let names = SAYINGS.map(|saying| format!(" {} |", saying.replace(" {}", " …").replace("{} ", "")));
+    println!(
+        "| messages in its book | µs each |{} first after a start, ms |",
+        names.concat()
+    );
+    println!("|---|---|{}---|", "---|".repeat(SAYINGS.len()));
+    let mut book = Filled::new(1);
+    let mut size = 1000;
+    while size <= most {
+        book.fill(size);
+        let each: Vec<f64> = book.burst_each();
+        let mean = each.iter().sum::<f64>() / each.len() as f64;
+        let each: Vec<String> = each.iter().map(|micros| format!(" {micros:.0} |")).collect();
+        let (_, first) = book.start_again();
+        println!(
+            "| {size} | {mean:.0} |{} {:.1} |",
+            each.concat(),
+            first.as_secs_f64() * 1e3
+        );
+        size *= 4;
     }
 }
 
@@ -155,6 +183,33 @@ impl Filled {
         took
     }
 
+    /// What each saying costs said alone, in µs, its commit included.
+    fn burst_each(&mut self) -> Vec<f64> {
+        let rounds = 64;
+        let mut took = vec![Duration::ZERO; SAYINGS.len()];
+        // From the first saying of a round on.
+        while !self.said.is_multiple_of(SAYINGS.len()) {
+            self.burst(1);
+        }
+        for _ in 0..rounds {
+            for each in &mut took {
+                *each += self.burst(1);
+            }
+        }
+        took.iter()
+            .map(|took| took.as_secs_f64() * 1e6 / f64::from(rounds))
+            .collect()
+    }
+
+    /// Closes the book and opens it again: how long that takes, and the first message after it.
+    fn start_again(&mut self) -> (Duration, Duration) {
+        self.store.take().expect("it is open").close();
+        let began = clock();
+        self.store = Some(open(&self.folder.path().join("book.sqlite")));
+        let start = began.elapsed();
+        (start, self.burst(1))
+    }
+
     fn fill(&mut self, size: usize) {
         let left = size.saturating_sub(self.said);
         self.burst(left);
@@ -167,11 +222,7 @@ impl Filled {
         alone.sort();
         let memory = resident_mb();
         let disk = size_of(&self.folder.path().join("book.sqlite"));
-        self.store.take().expect("it is open").close();
-        let began = clock();
-        self.store = Some(open(&self.folder.path().join("book.sqlite")));
-        let start = began.elapsed();
-        let first = self.burst(1);
+        let (start, first) = self.start_again();
         println!(
             "| {size} | {} | {in_bursts:.0} | {:.2} | {:.1} | {:.1} | {memory} | {disk} |",
             self.owners.len(),

@@ -7,14 +7,18 @@
 use std::fmt::Debug;
 
 use rand::{RngExt, SeedableRng, rngs::SmallRng, seq::IndexedRandom};
+use serde_json::{Value, json};
 use tallyhand::{
-    channels::{Hidden, Response, accept_text, media_type_of, signed, telegram::Telegram},
-    speech,
+    channels::{
+        Hidden, Response, accept_text, gateway::Gateway, matrix::Matrix, media_type_of, signed, sms, sms::Sms,
+        telegram::Telegram, whatsapp::Whatsapp,
+    },
+    speech, store,
 };
 
 use crate::{
     files::DOT,
-    support::{SECRET, header_map, sign},
+    support::{SECRET, Yard, header_map, sign},
 };
 
 /// Mutations of each target when nothing else is asked for.
@@ -223,6 +227,195 @@ fn telegram_updates() {
             "only the secret lets in"
         );
     });
+}
+
+/// Calls of an SMS gateway, in whatever charset they say they are.
+#[test]
+fn gateway_calls() {
+    let recorded = include_bytes!("../../fixtures/channels/gateway/calls.txt");
+    let samples: Vec<&[u8]> = recorded
+        .split(|byte| *byte == b'\n')
+        .filter(|line| line.starts_with(b"key="))
+        .collect();
+    assert!(samples.len() > 3, "there are calls");
+    let gateway = Gateway {
+        send_url: "http://127.0.0.1:13013/cgi-bin/sendsms".into(),
+        user: "tallyhand".into(),
+        password: Hidden::new("secret"),
+        key: Hidden::new("k3y"),
+        number: "15550100".into(),
+    };
+    check("gateway read", &samples, |bytes| {
+        let query = String::from_utf8_lossy(bytes);
+        let (head, tail) = query.split_at(query.floor_char_boundary(query.len() / 2));
+        let whole = gateway.read(&query, "").map_err(|error| error.to_string());
+        (whole, gateway.read(head, tail).map_err(|error| error.to_string()))
+    });
+}
+
+/// Forms of a provider of text messages, and the reports on those that we sent.
+#[test]
+fn sms_forms() {
+    let recorded = include_bytes!("../../fixtures/channels/sms/message.form");
+    let report = b"MessageSid=SM1&MessageStatus=undelivered&ErrorCode=21610&To=%2B15555550123&From=%2B15555550100";
+    let provider = Sms {
+        account: "AC00000000000000000000000000000000".into(),
+        token: Hidden::new("token"),
+        number: Some("+15555550100".into()),
+        api: "https://api.example.com".into(),
+        public_url: "https://yard.example.com".into(),
+        in_response: false,
+        media_hosts: Vec::new(),
+    };
+    check("sms read", &[recorded, report], |bytes| {
+        let form = sms::read_form(bytes);
+        (
+            provider.read(&form).map_err(|error| error.to_string()),
+            provider.read_report(&form).map_err(|error| error.to_string()),
+        )
+    });
+}
+
+/// Batches of WhatsApp's cloud, and its handshake.
+#[test]
+fn whatsapp_batches() {
+    let samples: [&[u8]; 2] = [
+        include_bytes!("../../fixtures/channels/whatsapp/batch.json"),
+        include_bytes!("../../fixtures/channels/whatsapp/voice.json"),
+    ];
+    let line = Whatsapp {
+        phone_id: "106540352242922".into(),
+        token: Hidden::new("token"),
+        app_secret: Hidden::new("app"),
+        verify_token: Hidden::new("verify"),
+        api: "https://graph.example.com".into(),
+        template: None,
+    };
+    check("whatsapp read", &samples, |body| {
+        line.read(body).map_err(|error| error.to_string())
+    });
+    let hands: [&[u8]; 1] = [b"hub.mode=subscribe&hub.verify_token=verify&hub.challenge=1158201444"];
+    check("whatsapp handshake", &hands, |query| {
+        let shaken = line.shake_hands(&String::from_utf8_lossy(query));
+        if let Ok(challenge) = &shaken {
+            assert!(!challenge.contains(['<', '&', '"']), "nothing that a page could run");
+        }
+        shaken.map_err(|error| error.to_string())
+    });
+}
+
+/// News of a Matrix server, and what was missed of a room.
+#[test]
+fn matrix_news() {
+    let sync: &[u8] = include_bytes!("../../fixtures/channels/matrix/sync.json");
+    let missing: &[u8] = br#"{"chunk":[{"type":"m.room.message","event_id":"$1","sender":"@wren:example.com","content":{"msgtype":"m.text","body":"12 small crapes"},"origin_server_ts":1}],"end":"t1"}"#;
+    let bot = Matrix {
+        server: "https://matrix.example.org".into(),
+        token: Hidden::new("token"),
+        user: "@yard:example.org".into(),
+        invites: vec!["@ana:example.org".into()],
+    };
+    let response = |body: &[u8]| Response {
+        status: 200,
+        retry_after_s: None,
+        body: body.to_vec(),
+    };
+    check("matrix read_news", &[sync, missing], |body| {
+        let told = |first| bot.read_news(&response(body), first).map_err(|error| error.to_string());
+        let missed = bot.read_missing("!room:example.com", &response(body));
+        (told(true), told(false), missed.map_err(|error| error.to_string()))
+    });
+}
+
+/// A whole account from somewhere: it is refused and nothing has come in, or the book that it makes is sound and gives the
+/// same account again.
+#[test]
+fn accounts_to_be_read_in() {
+    let yard = Yard::new();
+    for text in [
+        "rate 120",
+        "12 small crapes at Alder Ct",
+        "won",
+        "done 85 min with 2 guys",
+        "undo",
+        "owed",
+    ] {
+        yard.posts_signed(text, format!("{{\"text\":{text:?}}}").as_bytes());
+    }
+    let account = yard.owner().account;
+    let whole = yard.wait(yard.handle().whole(account)).expect("an account").to_string();
+    drop(yard);
+    let (mut taken, mut refused) = (0, 0);
+    let samples = [whole.as_bytes()];
+    let mut chance = SmallRng::seed_from_u64(number("TALLYHAND_FUZZ_SEED", 1));
+    for input in 0..number("TALLYHAND_FUZZ_INPUTS", INPUTS) / 40 {
+        // Bytes almost never stay JSON, so values are changed too.
+        let mut bytes = mutated(&mut chance, &samples);
+        if input % 4 != 0 {
+            let mut value = serde_json::from_str(&whole).expect("JSON");
+            change_somewhere(&mut value, &mut chance);
+            bytes = value.to_string().into_bytes();
+        }
+        let Ok(value) = serde_json::from_slice::<Value>(&bytes) else {
+            continue;
+        };
+        let fresh = Yard::new();
+        let read = fresh.wait(fresh.handle().read_whole(fresh.owner().account, value));
+        match read {
+            Ok(()) => taken += 1,
+            Err(store::Error::NotAWhole { .. }) => {
+                refused += 1;
+                assert_eq!(
+                    fresh.count("SELECT count(*) FROM message"),
+                    0,
+                    "input {input}: nothing came in"
+                );
+            }
+            Err(other) => panic!("input {input}: {other:?}: {}", String::from_utf8_lossy(&bytes)),
+        }
+        // The yard looks its book over when it goes.
+    }
+    assert!(taken > 0 && refused > 0, "{taken} were taken, {refused} refused");
+}
+
+/// Changes one value somewhere in a file.
+fn change_somewhere(value: &mut Value, chance: &mut SmallRng) {
+    match value {
+        Value::Object(fields) if !fields.is_empty() => {
+            let at = chance.random_range(0..fields.len());
+            let name = fields.keys().nth(at).expect("it is there").clone();
+            if chance.random_range(0..20) == 0 {
+                fields.remove(&name);
+            } else if let Some(field) = fields.get_mut(&name) {
+                change_somewhere(field, chance);
+            }
+        }
+        Value::Array(items) if !items.is_empty() => {
+            let at = chance.random_range(0..items.len());
+            match chance.random_range(0..12) {
+                0 => {
+                    items.remove(at);
+                }
+                1 => items.push(items[at].clone()),
+                2 => items.swap(at, 0),
+                _ => change_somewhere(&mut items[at], chance),
+            }
+        }
+        Value::String(text) => {
+            *text = String::from_utf8_lossy(&mutated(chance, &[text.as_bytes()])).into_owned();
+        }
+        other => {
+            let odd = [
+                json!(-1),
+                json!(0),
+                json!(9_223_372_036_854_775_807_i64),
+                json!(1.5),
+                json!(null),
+                json!("x"),
+            ];
+            *other = odd.choose(chance).expect("there are some").clone();
+        }
+    }
 }
 
 /// Voice notes, of every kind that a messenger sends: damaged ones are refused or shorter, never a panic or a flood.

@@ -122,21 +122,32 @@ fn the_log_is_structured_and_holds_nothing_personal() {
     let client = reqwest::Client::builder().no_proxy().build().expect("a client");
     runtime.block_on(async {
         client.get(&link).send().await.expect("it answers");
-        let body = r#"{"text":"note gate code 4411 at Quillback Hollow","from":"owner"}"#;
+        let texts = [
+            "note gate code 4411 at Quillback Hollow",
+            "12 small crapes at Quillback Hollow",
+            "calendar",
+            "ana may see prices",
+            "paid 31337.42 check",
+            "5 hollies",
+            "call Tansy on 555 0142 777",
+            "undo",
+        ];
         let at = tallyhand::web::Clock::now(&tallyhand::runtime::SystemClock).unix_seconds();
-        let headers = crate::support::header_map(&crate::support::sign(
-            crate::support::SECRET,
-            "msg_secret",
-            at,
-            body.as_bytes(),
-        ));
-        let status = client
-            .post(format!("{}/hooks/signed", server.address))
-            .headers(headers)
-            .body(body)
-            .send()
-            .await;
-        assert_eq!(status.expect("it answers").status().as_u16(), 200);
+        for (number, text) in texts.iter().enumerate() {
+            let body = serde_json::json!({ "text": text, "from": "Quillback" }).to_string();
+            let sign = |body: &str| {
+                let id = format!("msg_secret{number}");
+                crate::support::header_map(&crate::support::sign(crate::support::SECRET, &id, at, body.as_bytes()))
+            };
+            let much = "Quillback 4411 ".repeat(5000);
+            for (signed, body, status) in [(&body, &body, 200), (&much, &body, 401), (&much, &much, 413)] {
+                let call = client
+                    .post(format!("{}/hooks/signed", server.address))
+                    .headers(sign(signed));
+                let given = call.body(body.clone()).send().await.expect("it answers");
+                assert_eq!(given.status().as_u16(), status, "{text:?}");
+            }
+        }
     });
     let log = server.ends_and_gives_log();
     let mut routes = Vec::new();
@@ -152,7 +163,17 @@ fn the_log_is_structured_and_holds_nothing_personal() {
         "{log}"
     );
     let token = link.rsplit('/').next().unwrap_or_default();
-    for secret in [token, "4411", "Quillback", "gate code", "whsec_", "msg_secret"] {
+    let said = [
+        "4411",
+        "Quillback",
+        "gate code",
+        "Tansy",
+        "0142",
+        "31337",
+        "crape",
+        "hollies",
+    ];
+    for secret in [token, "whsec_", "msg_secret", "owner"].iter().chain(&said) {
         assert!(!log.contains(secret), "{secret} is in the log:\n{log}");
     }
 }

@@ -88,6 +88,7 @@ impl Yard {
     }
 
     fn record(&mut self, inbound: &Inbound, events: Vec<Event>) {
+        let before = self.state.clone();
         let first = self.log.len();
         for event in events {
             let (kind, version, payload) = journal::encode(&event);
@@ -104,20 +105,23 @@ impl Yard {
             self.log.push(recorded);
         }
         let new = &self.log[first..];
-        let takes_back = new
-            .iter()
-            .any(|recorded| matches!(recorded.event, Event::Undone { .. }));
-        if self.state.needs_replay() {
+        let replayed = self.state.needs_replay();
+        if replayed {
             self.state = journal::replay(&self.log);
         }
-        if takes_back {
-            self.rows = self.all_rows();
-        } else {
-            for row in self.state.rows_touched(new) {
-                self.rows.insert((row.table, row.key), row.json);
+        match self.state.changes_since(&before, new) {
+            Some(changes) if !replayed => {
+                for change in changes {
+                    let name = (change.table, change.key);
+                    match change.json {
+                        Some(json) => self.rows.insert(name, json),
+                        None => self.rows.remove(&name),
+                    };
+                }
             }
+            _ => self.rows = self.all_rows(),
         }
-        assert_eq!(self.rows, self.all_rows(), "the rows touched are all that changed");
+        assert_eq!(self.rows, self.all_rows(), "the rows told are all that changed");
         assert_eq!(
             self.rows,
             rows(&journal::replay(&self.log)),

@@ -47,11 +47,7 @@ fn state_alone(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     let whole = caps
         .iter()
         .any(|cap| matches!(cap, Cap::Text(0, to) if only_stops(*to)));
-    let place = words
-        .vocabulary
-        .places()
-        .iter()
-        .any(|known| known.eq_ignore_ascii_case(&said));
+    let place = words.vocabulary.has_place(&said);
     (whole && !place)
         .then(|| set(Setting::State(state_code(&said, true)?)))
         .flatten()

@@ -135,7 +135,7 @@ fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
     let rivals: Vec<String> = hits
         .iter()
         .filter(|(n, index, full)| (*n, *full) == (count, whole) && *index != best)
-        .map(|(_, index, _)| words.vocabulary.places()[*index].clone())
+        .map(|(_, index, _)| words.vocabulary.place(*index).to_string())
         .collect();
     let end = start + count;
     // More of a name follows than the known place has: a place of its own (`Alder Way` beside `Alder Ct`).
@@ -146,7 +146,7 @@ fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
     found.push(Place {
         end,
         said: PlaceSaid {
-            name: words.vocabulary.places()[best].clone(),
+            name: words.vocabulary.place(best).to_string(),
             known: true,
             rivals,
             quote: None,
@@ -290,7 +290,7 @@ fn place(words: &Words<'_>, start: usize, close: usize, name_end: usize, gain: i
         .into_iter()
         .find(|(count, _, whole)| *whole && *count == texts.len());
     let (name, known) = match known {
-        Some((_, index, _)) => (words.vocabulary.places()[index].clone(), true),
+        Some((_, index, _)) => (words.vocabulary.place(index).to_string(), true),
         None => (name, false),
     };
     let said = PlaceSaid {

@@ -1,5 +1,6 @@
 //! Conversations from words to answer and book, without a store in between: the corpora, and the promises.
 
+mod by_chance;
 mod corpus;
 mod costs;
 mod events;

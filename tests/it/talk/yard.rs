@@ -97,6 +97,7 @@ impl Yard {
     }
 
     fn record(&mut self, inbound: &Inbound, events: Vec<Event>) {
+        let before = self.state.clone();
         let first = self.log.len();
         for event in events {
             let recorded = Recorded {
@@ -111,22 +112,26 @@ impl Yard {
             self.log.push(recorded);
         }
         let new = &self.log[first..];
-        let takes_back = new
-            .iter()
-            .any(|recorded| matches!(recorded.event, Event::Undone { .. }));
-        if self.state.needs_replay() {
+        let replayed = self.state.needs_replay();
+        if replayed {
             self.state = journal::replay(&self.log);
         }
-        if takes_back {
-            self.rows.clear();
-            put(&mut self.rows, self.state.rows());
-        } else {
-            put(&mut self.rows, self.state.rows_touched(new));
+        match self.state.changes_since(&before, new) {
+            Some(changes) if !replayed => {
+                for change in changes {
+                    let name = (change.table, change.key);
+                    match change.json {
+                        Some(json) => self.rows.insert(name, json),
+                        None => self.rows.remove(&name),
+                    };
+                }
+            }
+            _ => self.rows = by_name(self.state.rows()),
         }
         assert_eq!(
             self.rows,
             by_name(self.state.rows()),
-            "rows touched, after {}",
+            "rows changed, after {}",
             inbound.text
         );
         assert_eq!(

@@ -1,0 +1,2 @@
+-- When did each message come?
+SELECT inbound_id, received_at FROM message
