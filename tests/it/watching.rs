@@ -111,7 +111,11 @@ fn one_sender_cannot_crowd_out_the_others() {
 fn the_log_is_structured_and_holds_nothing_personal() {
     let home = TempDir::new().expect("a folder");
     let book = home.path().join("book.sqlite");
-    let settings = [("TALLYHAND_LOG", "debug"), ("TALLYHAND_LOG_FORMAT", "json")];
+    let settings = [
+        ("TALLYHAND_LOG", "debug"),
+        ("TALLYHAND_LOG_FORMAT", "json"),
+        ("TALLYHAND_OWNER", "Quillback"),
+    ];
     let mut server = Server::start_logged(home.path(), &book, &settings);
     let link = server.link.clone();
     let runtime = tokio::runtime::Builder::new_current_thread()
