@@ -106,17 +106,19 @@ fn one_sender_cannot_crowd_out_the_others() {
     assert_eq!(yard.posts_signed("msg_10", br#"{"text":"note gate"}"#).status, 200);
 }
 
+/// All that can be logged, of a book whose owner has a name to look for.
+const LOGGED: [(&str, &str); 3] = [
+    ("TALLYHAND_LOG", "debug"),
+    ("TALLYHAND_LOG_FORMAT", "json"),
+    ("TALLYHAND_OWNER", "Quillback"),
+];
+
 /// The log says what was done and how long it took, as an object a line, and never who said what.
 #[test]
 fn the_log_is_structured_and_holds_nothing_personal() {
     let home = TempDir::new().expect("a folder");
     let book = home.path().join("book.sqlite");
-    let settings = [
-        ("TALLYHAND_LOG", "debug"),
-        ("TALLYHAND_LOG_FORMAT", "json"),
-        ("TALLYHAND_OWNER", "Quillback"),
-    ];
-    let mut server = Server::start_logged(home.path(), &book, &settings);
+    let mut server = Server::start_logged(home.path(), &book, &LOGGED);
     let link = server.link.clone();
     let runtime = tokio::runtime::Builder::new_current_thread()
         .enable_all()
