@@ -232,7 +232,9 @@ fn gain(words: &Words<'_>, from: usize, to: usize, bonus: i32, phrase: &Phrase) 
         Phrase::Line(line) => 4 - 2 * line.cost + 2 * i32::from(line.line.class.service.is_some()),
         Phrase::Place(place) => {
             let numbered = matches!(words.get(from).map(|t| t.kind), Some(TokenKind::Number(_)));
-            6 * i32::from(place.known) + 4 * i32::from(numbered)
+            // "13 Hedge Row" as it is on a sign.
+            let signed = numbered && (from + 1..to).all(|at| words.get(at).is_some_and(|t| t.capital));
+            6 * i32::from(place.known) + 4 * i32::from(numbered) + 6 * i32::from(signed)
         }
         Phrase::Whole(meaning) => match &**meaning {
             Meaning::PlaceCaution { place: Some(place), .. } => 6 * i32::from(place.known),

@@ -4,7 +4,7 @@
 use rust_decimal::Decimal;
 
 use super::class::{Classed, classes, fit_size, size};
-use super::number::{Number, number, range, slip};
+use super::number::{Number, joins_half, number, range, slip};
 use crate::language::lexicon::Class;
 use crate::language::meaning::{ClassSaid, LineSaid, QuantitySaid, Unit};
 use crate::language::parts::REST;
@@ -387,7 +387,7 @@ fn unit_and_half(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
         return;
     };
     let half =
-        words.spelled(unit_end, "and") && words.is(unit_end + 1, Class::ARTICLE) && words.is(unit_end + 2, Class::HALF);
+        joins_half(words, unit_end) && words.is(unit_end + 1, Class::ARTICLE) && words.is(unit_end + 2, Class::HALF);
     if !half {
         return;
     }

@@ -55,6 +55,13 @@ fn told_as(text: &str, (number, start, end): (Decimal, usize, usize)) -> Vec<Dec
     if let (true, Some(whole)) = (before.ends_with(':'), numbers(&before).last()) {
         figures.extend([whole.0 + number / sixty, whole.0 * sixty + number]);
     }
+    // The 2 of "2 1/2".
+    if let [over, under, ..] = numbers(after).as_slice()
+        && after.starts_with(|c: char| c.is_ascii_digit())
+        && after[over.2..].starts_with('/')
+    {
+        figures.push(number + over.0 / under.0);
+    }
     // "quarter to 9" is 8:45.
     if before.trim_end().ends_with("quarter to") {
         figures.push(number - Decimal::ONE);
