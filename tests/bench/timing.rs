@@ -50,7 +50,7 @@ fn book(classes: usize, jobs: usize) -> TimeModel {
 
 fn finish_and_quote(criterion: &mut Criterion) {
     let chance = Chance::new(0.8).expect("a chance");
-    for (classes, jobs) in [(5, 10), (5, 20_000), (50, 300), (50, 6_000)] {
+    for (classes, jobs) in [(5, 10), (5, 100_000), (50, 300), (50, 6_000)] {
         let model = book(classes, jobs);
         let next = job(jobs, classes);
         criterion.bench_function(&format!("finish, {classes} classes, after {jobs} jobs"), |bencher| {
