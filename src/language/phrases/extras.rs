@@ -3,8 +3,8 @@
 
 use rust_decimal::Decimal;
 
-use super::{Phrase, Row, money, set};
-use crate::language::meaning::{Change, Doubt, ExtraKind, Setting, Span};
+use super::{Phrase, Row, money, set, unsure};
+use crate::language::meaning::{Change, ExtraKind, Setting};
 use crate::language::pattern::Cap;
 use crate::language::words::Words;
 
@@ -17,15 +17,7 @@ fn with(what: ExtraKind) -> Option<Phrase> {
 
 /// `on the house`: what of it, and whether the price goes on, is for the owner to say.
 fn given_away(_: &[Cap], words: &Words<'_>) -> Option<Phrase> {
-    let text = words.tokens.text;
-    Some(Phrase::Unsure(Box::new(Doubt::Either {
-        words: text.trim().to_string(),
-        choices: Vec::new(),
-        span: Span {
-            start: 0,
-            end: text.len(),
-        },
-    })))
+    unsure(words.tokens.text.trim())
 }
 
 /// `haul $25`: what goes by minutes, said in money. Whether it can be is not for the reader to say.

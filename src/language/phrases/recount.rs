@@ -68,11 +68,7 @@ fn as_many(caps: &[Cap]) -> Option<Phrase> {
 /// `one of them is a large`; of `half of them` it is asked how many that is.
 fn some_of_them(caps: &[Cap]) -> Option<Phrase> {
     if number(caps)? < Decimal::ONE {
-        return Some(Phrase::Unsure(Box::new(Doubt::Either {
-            words: "half of them".to_string(),
-            choices: Vec::new(),
-            span: class(caps)?.span,
-        })));
+        return unsure("half of them");
     }
     let from = LineSaid {
         quantity: QuantitySaid::Exact(number(caps)?),
