@@ -116,6 +116,12 @@ pub(super) enum Command {
         /// Pack it with Zstandard, whatever its name
         #[arg(long)]
         zstd: bool,
+        /// Encrypt it (age) for whoever has the secret key to this public key; may be given again
+        #[arg(long, value_name = "AGE1...")]
+        recipient: Vec<String>,
+        /// Encrypt it (age) with the passphrase in this file
+        #[arg(long, value_name = "FILE", conflicts_with = "recipient")]
+        passphrase_file: Option<PathBuf>,
     },
     /// Put a backup in the place of the book, looked over first
     Restore {
@@ -125,6 +131,12 @@ pub(super) enum Command {
         /// Move the book that is there aside
         #[arg(long)]
         replace: bool,
+        /// The secret key that opens it, in a file as `age-keygen` makes it
+        #[arg(long, value_name = "FILE")]
+        identity_file: Option<PathBuf>,
+        /// The passphrase that opens it, in a file
+        #[arg(long, value_name = "FILE", conflicts_with = "identity_file")]
+        passphrase_file: Option<PathBuf>,
     },
     /// Say what is wrong here and what to do about it; changes nothing
     Doctor,

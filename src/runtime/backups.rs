@@ -14,13 +14,16 @@ use tokio::{sync::watch, task::JoinHandle};
 
 use super::{house::House, lines};
 use crate::{
-    store::{self, Packing},
+    store::{self, Key, Packing, Recipients, Seal},
     units::Timestamp,
     web::{Clock, Watch},
 };
 
 /// How scheduled backups are named, before and after their time.
 const NAME: (&str, &str) = ("book-", ".sqlite.zst");
+
+/// What the name of a sealed one has behind that.
+const SEALED: &str = ".age";
 
 /// The time in a name.
 const STAMP: &str = "%Y-%m-%dT%H%M%SZ";
@@ -37,15 +40,49 @@ pub struct Schedule {
     pub hours: u32,
     /// How many are kept.
     pub keep: u32,
+    /// Whom they are sealed for; packed only when it is nobody.
+    pub recipients: Option<Recipients>,
 }
 
-/// Backs a book up into a file.
-pub(super) fn backup(book: &Path, to: &Path, pack: bool) -> anyhow::Result<()> {
-    let packing = if pack || to.extension().is_some_and(|ending| ending == "zst") {
+/// How a backup is to be written, from what was asked for.
+pub(super) fn packing(
+    to: &Path,
+    pack: bool,
+    recipients: &[String],
+    passphrase_file: Option<&Path>,
+) -> anyhow::Result<Packing> {
+    let ends_in = |wanted| to.extension().is_some_and(|ending| ending == wanted);
+    if !recipients.is_empty() {
+        return Ok(Packing::Sealed(Seal::Recipients(Recipients::parse(
+            &recipients.join(" "),
+        )?)));
+    }
+    if let Some(path) = passphrase_file {
+        return Ok(Packing::Sealed(Seal::with_passphrase_file(path)?));
+    }
+    // A name that promises what was not asked for would be found out on the worst of days.
+    anyhow::ensure!(
+        !ends_in("age"),
+        "a name that ends in .age is for an encrypted backup: add --recipient or --passphrase-file"
+    );
+    Ok(if pack || ends_in("zst") {
         Packing::Zstd
     } else {
         Packing::Plain
-    };
+    })
+}
+
+/// What opens a sealed backup, from what was given.
+pub(super) fn key(identity_file: Option<&Path>, passphrase_file: Option<&Path>) -> anyhow::Result<Option<Key>> {
+    Ok(match (identity_file, passphrase_file) {
+        (Some(path), _) => Some(Key::from_identity_file(path)?),
+        (None, Some(path)) => Some(Key::from_passphrase_file(path)?),
+        (None, None) => None,
+    })
+}
+
+/// Backs a book up into a file.
+pub(super) fn backup(book: &Path, to: &Path, packing: &Packing) -> anyhow::Result<()> {
     let made = store::backup(book, to, packing)?;
     lines::print(&format!(
         "{} ({} bytes), looked over and sound",
@@ -55,11 +92,17 @@ pub(super) fn backup(book: &Path, to: &Path, pack: bool) -> anyhow::Result<()> {
 }
 
 /// Puts a backup in the place of a book.
-pub(super) fn restore(from: &Path, book: &Path, replace: bool, now: Timestamp) -> anyhow::Result<()> {
+pub(super) fn restore(
+    from: &Path,
+    key: Option<&Key>,
+    book: &Path,
+    replace: bool,
+    now: Timestamp,
+) -> anyhow::Result<()> {
     if let Some(folder) = book.parent().filter(|folder| !folder.as_os_str().is_empty()) {
         std::fs::create_dir_all(folder).with_context(|| format!("the folder {} cannot be made", folder.display()))?;
     }
-    let restored = store::restore(from, book, replace, now)?;
+    let restored = store::restore(from, key, book, replace, now)?;
     if let Some(aside) = restored.moved_aside {
         lines::print(&format!("The book that was there is now {}", aside.display()))?;
     }
@@ -113,8 +156,15 @@ pub fn when_due(book: &Path, schedule: &Schedule, now: Timestamp) -> anyhow::Res
     if next.is_some_and(|next| now.unix_seconds() < next) {
         return Ok(newest);
     }
-    let path = schedule.folder.join(name_at(now));
-    store::backup(book, &path, Packing::Zstd)?;
+    let (name, packing) = match &schedule.recipients {
+        Some(recipients) => (
+            format!("{}{SEALED}", name_at(now)),
+            Packing::Sealed(Seal::Recipients(recipients.clone())),
+        ),
+        None => (name_at(now), Packing::Zstd),
+    };
+    let path = schedule.folder.join(name);
+    store::backup(book, &path, &packing)?;
     kept.push((now, path));
     kept.sort();
     let too_many = kept.len().saturating_sub(schedule.keep.max(1) as usize);
@@ -143,6 +193,7 @@ fn name_at(now: Timestamp) -> String {
 }
 
 fn time_of(name: &str) -> Option<Timestamp> {
+    let name = name.strip_suffix(SEALED).unwrap_or(name);
     let stamp = name.strip_prefix(NAME.0)?.strip_suffix(NAME.1)?;
     let at = NaiveDateTime::parse_from_str(stamp, STAMP).ok()?;
     Timestamp::from_unix_seconds(at.and_utc().timestamp())
@@ -157,6 +208,7 @@ mod tests {
         let at = "2026-01-12T15:04:05Z".parse().expect("a time");
         assert_eq!(name_at(at), "book-2026-01-12T150405Z.sqlite.zst");
         assert_eq!(time_of(&name_at(at)), Some(at));
+        assert_eq!(time_of(&format!("{}.age", name_at(at))), Some(at));
         for other in [
             "book.sqlite",
             "book-x.sqlite.zst",

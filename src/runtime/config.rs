@@ -18,7 +18,7 @@ use super::{
 use crate::{
     channels::{Lines, signed::Secret},
     speech::{Address, Key, USUAL_MODEL, model_folder},
-    store::OWNER_NAME,
+    store::{self, OWNER_NAME, Recipients},
     units::Days,
     web::MetricsFor,
 };
@@ -123,6 +123,9 @@ pub enum Error {
         /// The most that is taken.
         most: u32,
     },
+    /// What backups are to be encrypted for is no key.
+    #[error("backup_recipient is not usable: {0}")]
+    BackupRecipient(#[source] store::Error),
     /// A form of the log that does not exist.
     #[error("log_format is {0:?}; it has to be text or json")]
     LogFormat(String),
@@ -197,10 +200,13 @@ fn number(name: &'static str, raw: &Raw, otherwise: u32, (least, most): (u32, u3
 fn backups(raw: &Raw) -> Result<Option<Schedule>, Error> {
     let hours = number("backup_hours", raw, 24, (1, 24 * 366))?;
     let keep = number("backup_keep", raw, 14, (1, 10_000))?;
+    let recipients = raw.get("backup_recipient").map(Recipients::parse).transpose();
+    let recipients = recipients.map_err(Error::BackupRecipient)?;
     Ok(raw.get("backup_folder").map(|folder| Schedule {
         folder: PathBuf::from(folder),
         hours,
         keep,
+        recipients,
     }))
 }
 

@@ -104,9 +104,29 @@ fn run(args: Args) -> Result<(), Ended> {
     start_log(&config).map_err(Ended::Usage)?;
     match &args.command {
         Command::Check => return check(&config.db),
-        Command::Backup { file, zstd } => return Ok(backups::backup(&config.db, file, *zstd)?),
-        Command::Restore { file, replace } => {
-            return Ok(backups::restore(file, &config.db, *replace, SystemClock.now())?);
+        Command::Backup {
+            file,
+            zstd,
+            recipient,
+            passphrase_file,
+        } => {
+            let packing = backups::packing(file, *zstd, recipient, passphrase_file.as_deref()).map_err(Ended::Usage)?;
+            return Ok(backups::backup(&config.db, file, &packing)?);
+        }
+        Command::Restore {
+            file,
+            replace,
+            identity_file,
+            passphrase_file,
+        } => {
+            let key = backups::key(identity_file.as_deref(), passphrase_file.as_deref()).map_err(Ended::Usage)?;
+            return Ok(backups::restore(
+                file,
+                key.as_ref(),
+                &config.db,
+                *replace,
+                SystemClock.now(),
+            )?);
         }
         Command::Doctor => {
             return match doctor::look(&config, SystemClock.now())? {

@@ -119,6 +119,12 @@ pub const SETTINGS: &[Setting] = &[
         what: "how many of them are kept; the oldest go first",
     },
     Setting {
+        name: "backup_recipient",
+        flag: None,
+        default: "none: packed only",
+        what: "the public key (`age1…`) that scheduled backups are encrypted for; several with commas",
+    },
+    Setting {
         name: "sender_limit",
         flag: None,
         default: "`120`",

@@ -5,7 +5,9 @@
 //! then it lies beside its place under a name that ends in `.part`. Restoring goes the same way round, and a book in its
 //! place is moved aside, never overwritten.
 //!
-//! What a backup is, is told by its first bytes: a book, or one packed with Zstandard (RFC 8878).
+//! What a backup is, is told by its first bytes: a book, one packed with Zstandard (RFC 8878), or a packed one that is
+//! sealed (see `seal`). A packed one carries the checksum of what is in it, so a spoilt one either does not unpack or
+//! unpacks to the very book; a sealed one is authenticated besides. A plain one has no such guard but what `check` sees.
 
 use std::{
     fs::{self, File},
@@ -16,7 +18,10 @@ use std::{
 use rusqlite::Connection;
 use sha2::{Digest, Sha256};
 
-use super::{Error, check, connection};
+use super::{
+    Error, check, connection,
+    seal::{self, Key, Seal},
+};
 use crate::units::Timestamp;
 
 /// First bytes of a book (sqlite.org/fileformat.html, section 1.3).
@@ -29,12 +34,14 @@ const ZSTD_MARK: &[u8] = &[0x28, 0xB5, 0x2F, 0xFD];
 const ZSTD_LEVEL: i32 = 3;
 
 /// How a backup is written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub enum Packing {
     /// As a book that can be opened where it lies.
     Plain,
     /// Packed with Zstandard.
     Zstd,
+    /// Packed, and only for those who have the key.
+    Sealed(Seal),
 }
 
 /// A backup that was made.
@@ -58,7 +65,7 @@ pub struct Restored {
 /// # Errors
 /// When there is no book or something is in the way, when the copy is not sound, and when the disk fails. The backup's
 /// place is empty then.
-pub fn backup(book: &Path, to: &Path, packing: Packing) -> Result<BackedUp, Error> {
+pub fn backup(book: &Path, to: &Path, packing: &Packing) -> Result<BackedUp, Error> {
     if !book.exists() {
         return Err(Error::NoBook {
             path: book.to_path_buf(),
@@ -67,16 +74,28 @@ pub fn backup(book: &Path, to: &Path, packing: Packing) -> Result<BackedUp, Erro
     if to.exists() {
         return Err(Error::InTheWay { path: to.to_path_buf() });
     }
-    let plain = Part::beside(to, "plain.part")?;
+    // What only the owner of a key is to read never lies open where the backup goes, not even for a moment.
+    let near = match (packing, to.file_name()) {
+        (Packing::Sealed(_), Some(name)) => book.with_file_name(name),
+        _ => to.to_path_buf(),
+    };
+    let plain = Part::beside(&near, "plain.part")?;
     copy(book, &plain.0)?;
     require_sound(&plain.0)?;
-    match packing {
-        Packing::Plain => settle(plain, to)?,
-        Packing::Zstd => {
-            let packed = Part::beside(to, "part")?;
-            pack(&plain.0, &packed.0).map_err(|source| failed(&packed.0, source))?;
-            require_same(&plain.0, &packed.0)?;
-            settle(packed, to)?;
+    if let Packing::Plain = packing {
+        settle(plain, to)?;
+    } else {
+        let packed = Part::beside(&near, "packed.part")?;
+        pack(&plain.0, &packed.0).map_err(|source| failed(&packed.0, source))?;
+        require_same(&plain.0, &packed.0)?;
+        drop(plain);
+        match packing {
+            Packing::Sealed(with) => {
+                let sealed = Part::beside(to, "part")?;
+                seal_into(&packed.0, &sealed.0, with)?;
+                settle(sealed, to)?;
+            }
+            Packing::Plain | Packing::Zstd => settle(packed, to)?,
         }
     }
     let bytes = fs::metadata(to).map_err(|source| failed(to, source))?.len();
@@ -90,16 +109,16 @@ pub fn backup(book: &Path, to: &Path, packing: Packing) -> Result<BackedUp, Erro
 /// so, and nobody may be using it.
 ///
 /// # Errors
-/// When the backup is none or is not sound, when a book is there that may not be replaced or is in use, and when the disk
+/// When the backup is none, is not sound or does not open with the key, when a book is there that may not be replaced or is in use, and when the disk
 /// fails. What was there before is untouched then.
-pub fn restore(from: &Path, book: &Path, replace: bool, now: Timestamp) -> Result<Restored, Error> {
+pub fn restore(from: &Path, key: Option<&Key>, book: &Path, replace: bool, now: Timestamp) -> Result<Restored, Error> {
     if book.exists() && !replace {
         return Err(Error::BookThere {
             path: book.to_path_buf(),
         });
     }
     let part = Part::beside(book, "restore.part")?;
-    unpack(from, &part.0)?;
+    unpack(from, key, &part.0)?;
     require_sound(&part.0)?;
     let moved_aside = move_aside(book, now)?;
     settle(part, book)?;
@@ -198,16 +217,60 @@ fn digest(mut content: impl Read) -> io::Result<[u8; 32]> {
     }
 }
 
-fn unpack(from: &Path, to: &Path) -> Result<(), Error> {
+/// Seals a packed copy. Whoever made it may not be able to open it, so what is read back is the sealed file itself.
+fn seal_into(packed: &Path, to: &Path, seal: &Seal) -> Result<(), Error> {
+    let write = || -> io::Result<[u8; 32]> {
+        let file = Hashing {
+            to: File::create(to)?,
+            hash: Sha256::new(),
+        };
+        let mut sealing = seal.over(file)?;
+        io::copy(&mut BufReader::new(File::open(packed)?), &mut sealing)?;
+        let mut written = sealing.finish()?;
+        written.flush()?;
+        Ok(written.hash.finalize().into())
+    };
+    let same = || -> io::Result<bool> { Ok(write()? == digest(File::open(to)?)?) };
+    match same().map_err(|source| failed(to, source))? {
+        true => Ok(()),
+        false => Err(failed(to, io::Error::other("it does not read back as written"))),
+    }
+}
+
+/// Writes, and keeps the hash of what was written.
+struct Hashing {
+    to: File,
+    hash: Sha256,
+}
+
+impl Write for Hashing {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let written = self.to.write(bytes)?;
+        self.hash.update(&bytes[..written]);
+        Ok(written)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.to.flush()
+    }
+}
+
+fn unpack(from: &Path, key: Option<&Key>, to: &Path) -> Result<(), Error> {
     let read = |source| failed(from, source);
-    let mut mark = Vec::new();
-    File::open(from)
-        .and_then(|file| file.take(BOOK_MARK.len() as u64).read_to_end(&mut mark))
-        .map_err(read)?;
-    let content: Box<dyn Read> = if mark == BOOK_MARK {
-        Box::new(File::open(from).map_err(read)?)
+    let (mark, content) = marked(File::open(from).map_err(read)?).map_err(read)?;
+    let (mark, content) = if mark.starts_with(seal::MARK) {
+        let key = key.ok_or_else(|| Error::Sealed {
+            path: from.to_path_buf(),
+        })?;
+        // A piece that was spoilt is refused here, before anything is made of it.
+        marked(seal::open(content, key, from)?).map_err(read)?
+    } else {
+        (mark, content)
+    };
+    let content: Box<dyn Read + '_> = if mark.starts_with(BOOK_MARK) {
+        content
     } else if mark.starts_with(ZSTD_MARK) {
-        Box::new(zstd::Decoder::new(File::open(from).map_err(read)?).map_err(read)?)
+        Box::new(zstd::Decoder::new(content).map_err(read)?)
     } else {
         return Err(Error::NotABackup {
             path: from.to_path_buf(),
@@ -217,6 +280,13 @@ fn unpack(from: &Path, to: &Path) -> Result<(), Error> {
     // A backup that is cut short or damaged fails here or at the check that follows.
     io::copy(&mut BufReader::new(content), &mut file).map_err(read)?;
     Ok(())
+}
+
+/// The first bytes of something, and all of it.
+fn marked<'r>(mut content: impl Read + 'r) -> io::Result<(Vec<u8>, Box<dyn Read + 'r>)> {
+    let mut mark = Vec::new();
+    (&mut content).take(seal::MARK.len() as u64).read_to_end(&mut mark)?;
+    Ok((mark.clone(), Box::new(io::Cursor::new(mark).chain(content))))
 }
 
 /// Moves a file to its place once it is safely on the disk.

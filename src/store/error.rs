@@ -130,6 +130,36 @@ pub enum Error {
         /// The file.
         path: PathBuf,
     },
+    /// A backup is sealed and no key was given.
+    #[error(
+        "{} is encrypted; give the key with --identity-file, or the passphrase with --passphrase-file",
+        path.display()
+    )]
+    Sealed {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A sealed backup does not open with the key that was given.
+    #[error("{} does not open with that key; it was sealed for another one, or it is damaged", path.display())]
+    WrongKey {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A public key that is none.
+    #[error("{0:?} is not a public key as `age-keygen` prints it: age1 and 58 letters and figures")]
+    Recipient(String),
+    /// A file that was to have secret keys in it has none.
+    #[error("{} has no secret key as `age-keygen` makes it", path.display())]
+    NoKeys {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A passphrase that is too easily guessed.
+    #[error("the passphrase is too short; at least {least} letters, such as four words of your own")]
+    Passphrase {
+        /// Letters that it has to have.
+        least: usize,
+    },
     /// A copy of the book was looked over and does not count.
     #[error("the copy is not sound and was thrown away: {first} ({count} faults in all)")]
     Unsound {

@@ -29,6 +29,7 @@ mod migrate;
 mod outbox;
 mod people;
 mod reader;
+mod seal;
 mod step;
 mod warm;
 mod whole;
@@ -67,6 +68,7 @@ pub use mail::ChannelState;
 pub use outbox::{Carried, Letter, Undelivered, Waiting};
 pub use people::{EndSession, Member, OWNER_NAME, SecretHash, SessionShown};
 pub use reader::{Talk, TalkFile, first_channel};
+pub use seal::{Key, Recipients, Seal};
 pub use step::{Answered, Delivery};
 
 use chats::Codes;

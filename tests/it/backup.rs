@@ -8,6 +8,7 @@ use std::{
     },
 };
 
+use age::secrecy::ExposeSecret;
 use rusqlite::Connection;
 use serde_json::Value;
 use tallyhand::{
@@ -24,12 +25,18 @@ struct Place {
 }
 
 impl Place {
-    /// A byte was spoilt that nothing is read from: what was restored is the same book.
-    fn holds_and_forgets(&self, name: &str, expected: &str, at: usize) {
-        let book = self.run(name, &["export", "--json"]).stdout;
-        assert_eq!(book, expected, "spoilt at {at}");
-        for ending in ["", "-wal", "-shm"] {
-            let _ = std::fs::remove_file(self.path(&format!("{name}{ending}")));
+    /// What was spoilt is refused, unless it stands where nothing is read from and the very same book unpacks: the
+    /// checksum of what is in it has to hold, so there is nothing between the two.
+    fn refuses_or_holds(&self, arguments: &[&str], expected: &str, at: usize) {
+        let output = self.run("new.sqlite", arguments);
+        if output.code == Some(0) {
+            let book = self.run("new.sqlite", &["export", "--whole"]).stdout;
+            assert_eq!(book, expected, "spoilt at {at}");
+            for ending in ["", "-wal", "-shm"] {
+                let _ = std::fs::remove_file(self.path(&format!("new.sqlite{ending}")));
+            }
+        } else {
+            assert_eq!(output.code, Some(1), "spoilt at {at}: {output:?}");
         }
     }
 
@@ -199,17 +206,12 @@ fn restoring_never_overwrites_and_never_takes_what_is_not_sound() {
         assert_eq!(output.code, Some(1), "cut at {cut}: {output:?}");
     }
     place.run("whole.sqlite", &["restore", &place.text("good")]);
-    let restored = place.run("whole.sqlite", &["export", "--json"]).stdout;
+    let restored = place.run("whole.sqlite", &["export", "--whole"]).stdout;
     for at in (20..whole.len() - 1).step_by(whole.len() / 25 + 1) {
         let mut spoilt = whole.clone();
         spoilt[at] ^= 0x55;
         std::fs::write(place.path("spoilt"), &spoilt).expect("a file");
-        let output = place.run("new.sqlite", &["restore", &place.text("spoilt")]);
-        if output.code == Some(0) {
-            place.holds_and_forgets("new.sqlite", &restored, at);
-            continue;
-        }
-        assert_eq!(output.code, Some(1), "spoilt at {at}: {output:?}");
+        place.refuses_or_holds(&["restore", &place.text("spoilt")], &restored, at);
     }
     assert!(
         !place.path("new.sqlite").exists(),
@@ -273,6 +275,7 @@ fn scheduled_backups_come_when_due_and_the_oldest_go() {
         folder: folder.clone(),
         hours: 24,
         keep: 3,
+        recipients: None,
     };
     let start: Timestamp = "2026-03-01T12:00:00Z".parse().expect("a time");
     let at = |hours: i64| Timestamp::from_unix_seconds(start.unix_seconds() + hours * 3600).expect("a time");
@@ -306,4 +309,127 @@ fn scheduled_backups_come_when_due_and_the_oldest_go() {
     // The clock goes back a week, and then right again: none of the good ones is lost to it.
     assert_eq!(due(-48), at(-48));
     assert!(names().contains(&wanted[2].to_string()), "{:?}", names());
+}
+
+/// Sealed for a public key: nothing of it can be read without the secret one, and nothing of it can be changed. Both sides
+/// are checked against crate age itself, whose format others read too (age-encryption.org/v1).
+#[test]
+fn a_sealed_backup_opens_with_its_key_alone() {
+    let place = Place::new();
+    place.works("book.sqlite", &["say", "note gate code 4411 at Quillback Hollow"]);
+    let keys = [1, 2].map(|_| age::x25519::Identity::generate());
+    for (name, key) in ["ours", "theirs"].iter().zip(&keys) {
+        let text = format!("# made by age-keygen\n{}\n", key.to_string().expose_secret());
+        std::fs::write(place.path(name), text).expect("a file");
+    }
+    let recipient = keys[0].to_public().to_string();
+    let sealed = place.text("book.age");
+    place.works("book.sqlite", &["backup", &sealed, "--recipient", &recipient]);
+    let bytes = std::fs::read(place.path("book.age")).expect("the backup");
+    let opened = age::decrypt(&keys[0], &bytes).expect("crate age opens it");
+    let book = zstd::decode_all(&opened[..]).expect("it is packed");
+    assert!(book.starts_with(b"SQLite format 3\0") && contains(&book, b"Quillback Hollow"));
+    assert!(!contains(&bytes, b"SQLite") && !contains(&bytes, b"Quillback"));
+
+    place.refuses("new.sqlite", &["restore", &sealed], 1, "is encrypted; give the key");
+    let with = |key: &str| ["restore", &sealed, "--identity-file", key].map(str::to_string);
+    let restore = |key: &str| {
+        let arguments = with(&place.text(key));
+        place.run("new.sqlite", &arguments.each_ref().map(String::as_str))
+    };
+    let wrong = restore("theirs");
+    assert_eq!(wrong.code, Some(1));
+    assert!(wrong.stderr.contains("does not open with that key"), "{}", wrong.stderr);
+    let none = restore("nowhere");
+    assert_eq!(none.code, Some(2), "{none:?}");
+    for at in (0..bytes.len()).step_by(bytes.len() / 40 + 1) {
+        let mut spoilt = bytes.clone();
+        spoilt[at] ^= 1;
+        std::fs::write(place.path("book.age"), &spoilt).expect("a file");
+        assert_eq!(restore("ours").code, Some(1), "spoilt at {at}");
+        std::fs::write(place.path("book.age"), &bytes[..at]).expect("a file");
+        assert_eq!(restore("ours").code, Some(1), "cut at {at}");
+    }
+    assert!(!place.path("new.sqlite").exists());
+    std::fs::write(place.path("book.age"), &bytes).expect("a file");
+    assert_eq!(restore("ours").code, Some(0));
+    let whole = |book| place.works(book, &["export", "--whole"]);
+    assert_eq!(whole("new.sqlite"), whole("book.sqlite"));
+    let left: Vec<_> = std::fs::read_dir(place.home.path())
+        .expect("the folder")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .filter(|name| name.contains("part"))
+        .collect();
+    assert!(left.is_empty(), "{left:?}");
+}
+
+#[test]
+fn a_sealed_backup_opens_with_its_passphrase_alone() {
+    let place = Place::new();
+    place.works("book.sqlite", &["say", "rate 90"]);
+    for (name, words) in [
+        ("short", "hunter2\n"),
+        ("words", "twine ledger stake pencil\n"),
+        ("other", "twine ledger stake\n"),
+    ] {
+        std::fs::write(place.path(name), words).expect("a file");
+    }
+    let (sealed, words) = (place.text("book.age"), place.text("words"));
+    let backup = |file: &str| place.run("book.sqlite", &["backup", &sealed, "--passphrase-file", file]);
+    let short = backup(&place.text("short"));
+    assert_eq!(short.code, Some(2), "{short:?}");
+    assert!(short.stderr.contains("too short"), "{}", short.stderr);
+    assert_eq!(backup(&words).code, Some(0));
+    let other = place.text("other");
+    place.refuses(
+        "new.sqlite",
+        &["restore", &sealed, "--passphrase-file", &other],
+        1,
+        "does not open",
+    );
+    place.works("new.sqlite", &["restore", &sealed, "--passphrase-file", &words]);
+    let export: Value = serde_json::from_str(&place.works("new.sqlite", &["export", "--json"])).expect("JSON");
+    assert_eq!(export["settings"]["rate"], "90.00");
+    // What is asked for and what is not keyed right is said before anything is made.
+    for (arguments, words) in [
+        (vec!["backup", "x.age"], "add --recipient or --passphrase-file"),
+        (vec!["backup", "x", "--recipient", "age1mum"], "is not a public key"),
+    ] {
+        place.refuses("book.sqlite", &arguments, 2, words);
+    }
+}
+
+#[test]
+fn scheduled_backups_are_sealed_for_who_is_set() {
+    let place = Place::new();
+    place.works("book.sqlite", &["say", "rate 90"]);
+    let key = age::x25519::Identity::generate();
+    let folder = place.path("backups");
+    let schedule = |keys: Option<&str>| Schedule {
+        folder: folder.clone(),
+        hours: 24,
+        keep: 2,
+        recipients: keys.map(|keys| store::Recipients::parse(keys).expect("a key")),
+    };
+    let at = |day: u32| -> Timestamp { format!("2026-03-0{day}T12:00:00Z").parse().expect("a time") };
+    let public = key.to_public().to_string();
+    when_due(&place.path("book.sqlite"), &schedule(None), at(1)).expect("it works");
+    when_due(&place.path("book.sqlite"), &schedule(Some(&public)), at(2)).expect("it works");
+    when_due(&place.path("book.sqlite"), &schedule(Some(&public)), at(3)).expect("it works");
+    let mut names: Vec<String> = std::fs::read_dir(&folder)
+        .expect("the folder")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    let wanted = [
+        "book-2026-03-02T120000Z.sqlite.zst.age",
+        "book-2026-03-03T120000Z.sqlite.zst.age",
+    ];
+    assert_eq!(names, wanted, "the oldest goes, sealed or not");
+    let bytes = std::fs::read(folder.join(wanted[1])).expect("the backup");
+    assert!(age::decrypt(&key, &bytes).is_ok());
+}
+
+fn contains(bytes: &[u8], words: &[u8]) -> bool {
+    bytes.windows(words.len()).any(|window| window == words)
 }
