@@ -16,11 +16,17 @@ const BUSY_WAIT: Duration = Duration::from_secs(5);
 /// Prepared statements kept by each connection; a little above the number of files in `sql/`.
 const STATEMENTS_KEPT: usize = 256;
 
+/// Pages that the writer keeps at hand, in KiB. The messages of a busy moment touch pages all over a large book.
+const CACHE_KIB: i64 = 64 * 1024;
+
+/// Pages that the log grows by before they are carried into the book. A page that many messages touch, such as the end of
+/// an index, is carried over once for all of them.
+const CHECKPOINT_PAGES: i64 = 4000;
+
 /// Opens the one connection that may write, and makes the file when there is none.
 pub(super) fn open_to_write(path: &Path) -> Result<Connection, Error> {
     // One thread owns it: SQLite's own lock around every call would be taken for nobody.
-    let flags =
-        OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let connection = Connection::open_with_flags(path, flags).map_err(|source| Error::Open {
         path: path.to_path_buf(),
         source,
@@ -28,6 +34,8 @@ pub(super) fn open_to_write(path: &Path) -> Result<Connection, Error> {
     prepare(&connection)?;
     connection.pragma_update(None, "journal_mode", "WAL")?;
     connection.pragma_update(None, "synchronous", "FULL")?;
+    connection.pragma_update(None, "cache_size", -CACHE_KIB)?;
+    connection.pragma_update(None, "wal_autocheckpoint", CHECKPOINT_PAGES)?;
     assert_text(&connection, "journal_mode", "wal")?;
     assert_number(&connection, "synchronous", 2)?;
     Ok(connection)
