@@ -120,6 +120,24 @@ pub fn state_asked_of(text: &str) -> Option<&'static str> {
     phrases::state_in(text)
 }
 
+/// A word for a whole number below a hundred, in lower case, as the lexicon has it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NumberWord {
+    /// One that ends a number (`seven`, `seventeen`).
+    Units(i64),
+    /// One that a unit may follow (`twenty`).
+    Tens(i64),
+}
+
+/// What number a word is, when it is one.
+pub fn number_word(word: &str) -> Option<NumberWord> {
+    let lexicon = &Grammar::english().lexicon;
+    let known = lexicon.find(word)?.word;
+    let value = |class| lexicon.number(known, class);
+    let tens = value(lexicon::Class::TENS).map(NumberWord::Tens);
+    tens.or_else(|| value(lexicon::Class::UNITS).map(NumberWord::Units))
+}
+
 /// Reads a message. Total: any text gives a reading, nonsense gives an empty one with everything left over.
 pub fn read(text: &str, vocabulary: &Vocabulary, expecting: Expecting) -> Reading {
     if text.len() > TEXT_BYTES_MAX {

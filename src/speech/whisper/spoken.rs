@@ -1,33 +1,6 @@
 //! A text as it would be read out, so that two spellings of the same words can be seen to be the same.
 
-/// The words from nought to nineteen.
-const SMALL: [&str; 20] = [
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-];
-
-/// The tens from twenty on.
-const TENS: [&str; 8] = [
-    "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety",
-];
+use crate::language::{NumberWord, number_word};
 
 /// Words in small letters with a space between them, no marks, whole numbers below a hundred as digits. An amount and a
 /// share keep what is said of them: `$20` is `20 dollars`, `5%` is `5 percent`.
@@ -59,17 +32,16 @@ pub(super) fn as_spoken(text: &str) -> String {
             last.insert(0, '$');
             continue;
         }
-        let small = SMALL.iter().position(|known| *known == word);
-        let tens = TENS.iter().position(|known| *known == word).map(|at| (at + 2) * 10);
-        match (small, tens, words.last_mut()) {
-            (Some(units @ 1..=9), _, Some(last)) if tens_before => {
-                let whole: usize = last.parse().unwrap_or(0);
+        let number = number_word(word);
+        match (number, words.last_mut()) {
+            (Some(NumberWord::Units(units @ 1..=9)), Some(last)) if tens_before => {
+                let whole: i64 = last.parse().unwrap_or(0);
                 *last = (whole + units).to_string();
             }
-            (Some(value), ..) | (_, Some(value), _) => words.push(value.to_string()),
-            _ => words.push(word.to_string()),
+            (Some(NumberWord::Units(value) | NumberWord::Tens(value)), _) => words.push(value.to_string()),
+            (None, _) => words.push(word.to_string()),
         }
-        tens_before = tens.is_some();
+        tens_before = matches!(number, Some(NumberWord::Tens(_)));
     }
     words.join(" ")
 }
