@@ -90,7 +90,16 @@ async fn looks_at_what_got_stuck(served: &Served, chrome: &Chrome) {
     chrome.run(&format!("{again}.click()")).await;
     let gone = "!document.querySelector('.stuck') && document.querySelector('#news')";
     chrome.until("sent again", gone).await;
+    news_is_seen(chrome).await;
     chrome.looks("sent again").await;
+}
+
+/// What was just done is answered where it can be seen: below what hangs at the top, and on the screen.
+async fn news_is_seen(chrome: &Chrome) {
+    let seen = "const news = document.querySelector('#news').getBoundingClientRect(), line = document.querySelector('.line');\
+                return news.top >= (line?.getBoundingClientRect().bottom ?? 0) && news.bottom <= innerHeight";
+    let seen = chrome.run(seen).await;
+    assert_eq!(seen, true, "the news is hidden on the {}", chrome.screen);
 }
 
 async fn asks_as_the_client(served: &Served, chrome: &Chrome) {
@@ -113,6 +122,7 @@ async fn asks_as_the_client(served: &Served, chrome: &Chrome) {
     chrome.write("#words", "Do you take the branches along?").await;
     chrome.click(".ask .choice").await;
     chrome.see("#news .stamp").await;
+    news_is_seen(chrome).await;
     chrome.looks("client asked").await;
     served.says_elsewhere("take the link back").await;
     chrome.goto(&card).await;
