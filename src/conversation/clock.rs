@@ -17,7 +17,7 @@ use super::{
     which::{self, Last, Sort},
 };
 use crate::{
-    journal::{Book, Event, Fill, Hole, Item, QuoteEntry, Status, Stretch},
+    journal::{Book, Event, Fill, Hole, Item, QuoteEntry, Status, Stretch, Within},
     language::{ClockSaid, Expecting, PeopleSaid, PlaceSaid, WhenSaid},
     units::{Crew, MemberId, QuoteNo, Timestamp},
 };
@@ -77,7 +77,7 @@ fn job_begun(desk: &Desk<'_>, place: Option<&PlaceSaid>, timed: bool) -> Worked<
                 .planned
                 .is_some_and(|at| days::local(desk, at).date_naive() == today)
     };
-    let planned = Sort::within(days::planned_about(today, today)).that(&then);
+    let planned = Sort::within(Within::planned_about(today, today)).that(&then);
     if timed {
         if let Some(current) = desk.current_quote().filter(|_| place.is_none())
             && current.clock.is_some()

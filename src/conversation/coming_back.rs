@@ -1,7 +1,5 @@
 //! What was done before and comes back: the last time at a place, who is due again, the same quote once more.
 
-use std::collections::HashMap;
-
 use chrono::{Days, Months, NaiveDate};
 
 use super::{
@@ -13,10 +11,10 @@ use super::{
     which::{self, Last, Sort},
 };
 use crate::{
-    journal::{DoneLine, Event, Hole, Item, QuoteEntry},
+    journal::{DoneLine, Event, Hole, Item, Period, QuoteEntry},
     language::{ClassSaid, Expecting, LineSaid, PeriodSaid, PlaceSaid, QuantitySaid},
     pricing,
-    units::{QuoteNo, Timestamp},
+    units::QuoteNo,
 };
 
 /// A job is due again from so many days before the day it was done last year to so many after.
@@ -146,26 +144,13 @@ fn due_jobs<'d>(desk: &'d Desk<'_>, season: &Season) -> Vec<(NaiveDate, &'d Quot
     let year_before = |day: NaiveDate| day.checked_sub_months(Months::new(12)).unwrap_or(day);
     // The last day of a month stays one: the day before the first of the next.
     let after = season.to.succ_opt().map_or(season.to, year_before);
-    // Days are made instants once: a book may hold a hundred thousand jobs.
     let zone = days::zone(desk);
     let starts = [year_before(season.from), after, season.served].map(|day| days::start_of(zone, day));
     let [Some(from), Some(after), Some(served)] = starts else {
         return Vec::new();
     };
-    let mut found: HashMap<&str, Option<(Timestamp, &QuoteEntry)>> = HashMap::new();
-    for entry in desk.book().quotes_newest_first() {
-        let Some(place) = entry.place.as_deref() else { continue };
-        let ended = entry.finish.as_ref().map(|finish| finish.ended);
-        let known = found.get(place).copied();
-        if entry.given_at >= served || ended.is_some_and(|ended| ended >= served) || known == Some(None) {
-            found.insert(place, None);
-        } else if let Some(ended) = ended.filter(|ended| from <= *ended && *ended < after)
-            && known.flatten().is_none_or(|(later, _)| later < ended)
-        {
-            found.insert(place, Some((ended, entry)));
-        }
-    }
-    let due = found.into_values().flatten();
+    let done = Period { from, until: after };
+    let due = desk.book().last_at_places(done, served).into_iter();
     due.map(|(ended, entry)| (days::local(desk, ended).date_naive(), entry))
         .collect()
 }

@@ -5,7 +5,6 @@ use chrono_tz::Tz;
 
 use super::{answer::Refused, desk::Desk};
 use crate::{
-    journal::Within,
     language::{DaySaid, WhenSaid},
     units::Timestamp,
 };
@@ -67,14 +66,6 @@ pub(super) fn instants(desk: &Desk<'_>, local: NaiveDateTime) -> Vec<Timestamp> 
 /// The first instant of a day in a zone.
 pub(super) fn start_of(zone: Tz, day: NaiveDate) -> Option<Timestamp> {
     in_zone(zone, day.and_time(NaiveTime::MIN))
-}
-
-/// What is planned on some days, and on one more at either end: where a day begins is for the zone to say.
-pub(super) fn planned_about(from: NaiveDate, to: NaiveDate) -> Within {
-    let midnight = |day: NaiveDate| Timestamp::from(day.and_time(NaiveTime::MIN).and_utc());
-    let from = shift(from, -1).unwrap_or(NaiveDate::MIN);
-    let until = shift(to, 2).unwrap_or(NaiveDate::MAX);
-    Within::Planned(midnight(from), midnight(until))
 }
 
 /// The instant of a local date and time in a zone, an hour that is skipped or comes twice read as above.

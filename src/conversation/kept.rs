@@ -22,11 +22,7 @@ pub(super) fn files_at(desk: &Desk<'_>, place: &str) -> Vec<FileId> {
         .place(place)
         .map(|place| place.files.clone())
         .unwrap_or_default();
-    let mut quotes: Vec<_> = desk
-        .book()
-        .quotes_newest_first()
-        .filter(|entry| entry.place.as_deref() == Some(place))
-        .collect();
+    let mut quotes: Vec<_> = desk.book().quotes_at(place).collect();
     quotes.reverse();
     for file in quotes.iter().flat_map(|entry| &entry.files) {
         if !found.contains(file) {

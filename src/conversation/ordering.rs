@@ -13,7 +13,7 @@ use super::{
     planning::{self, Jobs},
 };
 use crate::{
-    journal::{Event, Hole, Item, QuoteEntry},
+    journal::{Event, Hole, Item},
     language::{DaySaid, Expecting, PlaceSaid, Turn},
     units::{QuoteNo, Timestamp},
 };
@@ -62,8 +62,7 @@ pub(super) fn order(desk: &mut Desk<'_>, said: &[PlaceSaid], turn: Turn, day: Op
 
 /// The coming day for which work at a place is planned.
 fn day_of(desk: &Desk<'_>, place: &str, today: NaiveDate) -> Option<NaiveDate> {
-    let there = |entry: &&QuoteEntry| entry.place.as_deref() == Some(place) && entry.status.is_active();
-    let planned = desk.book().quotes_newest_first().filter(there);
+    let planned = desk.book().quotes_at(place).filter(|entry| entry.status.is_active());
     let days = planned.filter_map(|entry| Some(days::local(desk, entry.planned?).date_naive()));
     days.filter(|day| *day >= today).min()
 }

@@ -9,17 +9,20 @@ use std::sync::{Arc, LazyLock};
 use imbl::{OrdMap, OrdSet, Vector};
 
 use super::{
+    cards::{self, Card, Copied},
     clock::Told,
     course::{ClassName, CoursePoint},
+    diary::{Diary, Moments},
     event::{Event, JobFinished, Recorded},
     index::{Index, Marks, Within},
     learning,
+    names::Names,
     price_list::{Service, ServiceSet},
     question::Hole,
     quotes::{Client, ClientLink, Finish, Loss, Payment, QuoteEntry, Status, Worth},
     readers::{CalendarLink, Sight},
-    report::Share,
     settings::{SettingSet, Settings},
+    shares::Share,
     starter,
 };
 use crate::{
@@ -38,6 +41,12 @@ pub struct Book {
     pub(super) quotes: OrdMap<QuoteNo, Arc<QuoteEntry>>,
     /// The same by what they are looked for by.
     pub(super) index: Index,
+    /// What happened to them when, for reports.
+    pub(super) diary: Diary,
+    /// What is looked at when all are looked through.
+    pub(super) cards: OrdMap<QuoteNo, Card>,
+    /// The names on both.
+    pub(super) names: Names,
     pub(super) places: OrdMap<String, Arc<Place>>,
     /// Which quote each client link is of, by the hash of its secret.
     pub(super) client_links: OrdMap<String, QuoteNo>,
@@ -103,6 +112,9 @@ impl Book {
             services: starter::services(),
             quotes: OrdMap::new(),
             index: Index::default(),
+            diary: Diary::default(),
+            cards: OrdMap::new(),
+            names: Names::default(),
             places: OrdMap::new(),
             client_links: OrdMap::new(),
             calendars: OrdMap::new(),
@@ -372,18 +384,27 @@ impl Book {
     }
 
     fn put(&mut self, entry: QuoteEntry) {
-        let (no, marks) = (entry.no, Marks::of(&entry));
+        let no = entry.no;
         let before = self.quotes.insert(no, Arc::new(entry));
+        let moments = before.as_ref().map(|entry| Moments::of(entry));
         let before = before.map(|entry| Marks::of(&entry));
-        self.index.moved(no, before.as_ref(), &marks);
+        self.moved(no, before.as_ref(), moments.as_ref(), None);
     }
 
     fn change(&mut self, no: QuoteNo, change: impl FnOnce(&mut QuoteEntry)) {
         if let Some(quote) = self.quotes.get_mut(&no) {
-            let before = Marks::of(quote);
+            let before = (Marks::of(quote), Moments::of(quote), Copied::of(quote));
             change(Arc::make_mut(quote));
-            self.index.moved(no, Some(&before), &Marks::of(quote));
+            self.moved(no, Some(&before.0), Some(&before.1), Some(&before.2));
         }
+    }
+
+    /// Takes in that an entry is new, or another than it was, wherever quotes are kept by something.
+    fn moved(&mut self, no: QuoteNo, marks: Option<&Marks>, moments: Option<&Moments>, copied: Option<&Copied>) {
+        let Some(entry) = self.quotes.get(&no) else { return };
+        self.index.moved(no, marks, &Marks::of(entry));
+        self.diary.moved(&mut self.names, moments, entry);
+        cards::moved(&mut self.cards, &mut self.names, copied, entry);
     }
 }
 

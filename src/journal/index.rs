@@ -6,6 +6,7 @@
 
 use std::collections::BTreeSet;
 
+use chrono::{Days, NaiveDate, NaiveTime};
 use imbl::{OrdMap, OrdSet};
 
 use super::{
@@ -67,6 +68,14 @@ impl Marks {
 }
 
 impl Within {
+    /// What is planned on some days, and on one more at either end: where a day begins is for the zone to say.
+    pub fn planned_about(from: NaiveDate, to: NaiveDate) -> Within {
+        let midnight = |day: NaiveDate| Timestamp::from(day.and_time(NaiveTime::MIN).and_utc());
+        let from = from.checked_sub_days(Days::new(1)).unwrap_or(NaiveDate::MIN);
+        let until = to.checked_add_days(Days::new(2)).unwrap_or(NaiveDate::MAX);
+        Within::Planned(midnight(from), midnight(until))
+    }
+
     /// Whether an entry is one of them.
     pub fn holds(self, entry: &QuoteEntry) -> bool {
         match self {

@@ -9,13 +9,18 @@
 #![deny(clippy::float_arithmetic)]
 
 mod book;
+mod cards;
 mod clock;
 mod course;
 pub mod data;
+mod diary;
 mod error;
 mod event;
+#[cfg(test)]
+mod histories;
 mod index;
 mod learning;
+mod names;
 mod price_list;
 mod question;
 mod quotes;
@@ -23,12 +28,14 @@ mod readers;
 mod report;
 mod rows;
 mod settings;
+mod shares;
 mod starter;
 mod state;
 mod stored;
 mod talk;
 
 pub use book::{Book, Place};
+pub use cards::{Card, Search};
 pub use clock::{Clock, Mark, Stretch, Told};
 pub use course::{CoursePoint, TimedFrom};
 pub use error::Error;

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use super::{
     clock::Clock,
     event::{DoneLine, Event, Recorded},
-    report::Share,
+    shares::Share,
 };
 use crate::{
     pricing::{self, Sheet},
@@ -250,6 +250,12 @@ impl QuoteEntry {
         let passed_on = worth.materials.checked_add(worth.fees).ok()?;
         let earned = worth.before_tax.checked_sub(passed_on).ok()?;
         earned.checked_per_man_hour(worth.man_minutes).ok()
+    }
+
+    /// When the work ended, or else when it is meant to start, or else when the quote was made.
+    pub fn day(&self) -> Timestamp {
+        let ended = self.finish.as_ref().map(|finish| finish.ended);
+        ended.or(self.planned).unwrap_or(self.given_at)
     }
 
     /// Man-minutes in the quote.

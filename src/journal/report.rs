@@ -1,19 +1,20 @@
 //! What did the jobs of a stretch of time come to, and which work pays?
 //!
-//! A report is a fold over the quotes of the book: nothing is kept for it but each job's own figures, which were worked
-//! out when it was finished. A job counts in the stretch in which it ended; revenue is the price before tax. The work of a
-//! job with several kinds is shared out by the minutes quoted for each line, what it earned by the lines' prices; the
-//! shares of a job add up to the job to the cent, so every way of cutting a report gives the same sum.
+//! A report adds up what the diary holds of a stretch of time, and opens no quote. A job counts in the stretch in which it
+//! ended; revenue is the price before tax. The shares of a job's lines add up to the job to the cent, so every way of
+//! cutting a report gives the same sum. The tests hold all of it against a fold over the quotes themselves.
 
-use std::{collections::HashMap, hash::Hash};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use rust_decimal::Decimal;
 
 use super::{
     book::Book,
+    diary::{CENTS, Ended, FINE, JobFigures, WorkFigures},
+    names::NameId,
     quotes::{QuoteEntry, Status},
 };
-use crate::units::{Money, RoundingPolicy, Timestamp};
+use crate::units::{Money, QuoteNo, RoundingPolicy, Timestamp};
 
 /// A stretch of time, its end not included.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -73,15 +74,6 @@ pub struct Sums {
     pub at_rate: Decimal,
 }
 
-/// A line's share of what a finished job earned and took.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Share {
-    line: usize,
-    earned: Decimal,
-    man_minutes: Decimal,
-    quoted_man_minutes: Decimal,
-}
-
 /// How often quotes are won.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WinShare {
@@ -118,238 +110,218 @@ impl Sums {
         let rate = hourly.checked_div(self.man_minutes)?;
         Some(RoundingPolicy::HalfUp.places(rate, 2))
     }
+}
 
-    fn add(&mut self, other: &Sums) {
-        self.jobs += other.jobs;
-        self.revenue += other.revenue;
-        self.earned += other.earned;
-        self.man_minutes += other.man_minutes;
-        self.quoted_man_minutes += other.quoted_man_minutes;
-        self.at_rate += other.at_rate;
+/// Sums in whole numbers.
+#[derive(Debug, Clone, Copy, Default)]
+struct Totals {
+    jobs: u32,
+    revenue: i128,
+    earned: i128,
+    man_minutes: i128,
+    quoted: i128,
+    at_rate: i128,
+}
+
+impl Totals {
+    fn add_job(&mut self, job: &JobFigures) {
+        self.add(job.revenue, &job.work, job.rate);
+    }
+
+    /// A part of a job brings what it earned.
+    fn add_line(&mut self, job: &JobFigures, line: &WorkFigures) {
+        self.add(line.earned, line, job.rate);
+    }
+
+    fn add(&mut self, revenue: i64, work: &WorkFigures, rate: i64) {
+        self.jobs += 1;
+        self.revenue += i128::from(revenue);
+        self.earned += i128::from(work.earned);
+        self.man_minutes += i128::from(work.man_minutes);
+        self.quoted += i128::from(work.quoted);
+        self.at_rate += i128::from(work.quoted) * i128::from(rate);
+    }
+
+    fn sums(&self) -> Sums {
+        Sums {
+            jobs: self.jobs,
+            revenue: figure(self.revenue, CENTS),
+            earned: figure(self.earned, CENTS),
+            man_minutes: figure(self.man_minutes, FINE),
+            quoted_man_minutes: figure(self.quoted, FINE),
+            at_rate: figure(self.at_rate, FINE + FINE),
+        }
+    }
+}
+
+/// A whole number of 10^-`places`; digits beyond those that a decimal holds are cut off.
+fn figure(mut number: i128, mut places: u32) -> Decimal {
+    loop {
+        match Decimal::try_from_i128_with_scale(number, places) {
+            Ok(figure) => return figure.normalize(),
+            Err(_) if places > 0 => (number, places) = (number / 10, places - 1),
+            Err(_) => return Decimal::MAX,
+        }
+    }
+}
+
+/// The jobs of a report, cut in each way.
+struct Cuts {
+    all: Totals,
+    owed: i128,
+    classes: Vec<Totals>,
+    places: Vec<Totals>,
+    no_place: Totals,
+    crews: BTreeMap<u32, Totals>,
+}
+
+impl Cuts {
+    fn add(&mut self, ended: &Ended) {
+        let Some(job) = &ended.job else { return };
+        self.all.add_job(job);
+        self.owed += i128::from(job.owed);
+        let place = ended.place.and_then(|place| self.places.get_mut(place.index()));
+        place.unwrap_or(&mut self.no_place).add_job(job);
+        self.crews.entry(job.crew).or_default().add_job(job);
+        for (class, line) in job.lines.iter() {
+            if let Some(totals) = self.classes.get_mut(class.index()) {
+                totals.add_line(job, line);
+            }
+        }
     }
 }
 
 impl Book {
     /// What a stretch of time came to.
     pub fn report(&self, period: Period) -> Report {
-        let mut report = Report {
-            all: Sums::default(),
-            paid: Decimal::ZERO,
-            owed: Decimal::ZERO,
-            quoted: 0,
-            won: 0,
-            lost: 0,
-            by_class: Vec::new(),
-            by_place: Vec::new(),
-            by_crew: Vec::new(),
+        let names = &self.names;
+        let mut cuts = Cuts {
+            all: Totals::default(),
+            owed: 0,
+            classes: vec![Totals::default(); names.classes_len()],
+            places: vec![Totals::default(); names.len()],
+            no_place: Totals::default(),
+            crews: BTreeMap::new(),
         };
-        let mut classes: HashMap<(&str, Option<&str>), Sums> = HashMap::new();
-        let mut places: HashMap<Option<&str>, Sums> = HashMap::new();
-        let mut crews: HashMap<u32, Sums> = HashMap::new();
-        for entry in self.quotes_newest_first() {
-            report.take_answers(entry, period);
-            let Some(sums) = sums_of(entry, period) else { continue };
-            report.all.add(&sums);
-            report.owed += entry.owed().get();
-            places.entry(entry.place.as_deref()).or_default().add(&sums);
-            crews.entry(entry.crew().get()).or_default().add(&sums);
-            for share in entry.shares() {
-                let Some(line) = entry.sheet.lines.get(share.line) else {
-                    continue;
-                };
-                let class = (line.service.as_str(), line.size.as_deref());
-                classes.entry(class).or_default().add(&share.sums(entry));
-            }
+        self.diary.ended(period).for_each(|(_, ended)| cuts.add(ended));
+        let (mut won, mut lost) = (0, 0);
+        for yes in self.diary.decided(period) {
+            won += u32::from(yes);
+            lost += u32::from(!yes);
         }
-        let owned = |(service, size): (&str, Option<&str>)| (service.to_string(), size.map(str::to_string));
-        report.by_class = best_first(classes, owned);
-        report.by_place = best_first(places, |place| place.map(str::to_string));
-        report.by_crew = best_first(crews, |crew| crew);
-        report.by_crew.sort_by_key(|slice| slice.key);
-        report
+        let class = |index: usize| {
+            let (service, size) = names.class(index).unwrap_or_default();
+            (service.to_string(), size.map(str::to_string))
+        };
+        let placed = cuts
+            .places
+            .iter()
+            .enumerate()
+            .map(|(index, totals)| (Some(index), totals));
+        let places = placed.chain([(None, &cuts.no_place)]);
+        let place = |index: Option<usize>| index.map(|index| names.name_at(index).to_string());
+        let crews = cuts.crews.iter().map(|(crew, totals)| (*crew, totals));
+        Report {
+            all: cuts.all.sums(),
+            paid: figure(self.diary.paid(period), CENTS),
+            owed: figure(cuts.owed, CENTS),
+            quoted: u32::try_from(self.diary.given(period)).unwrap_or(u32::MAX),
+            won,
+            lost,
+            by_class: best_first(slices(cuts.classes.iter().enumerate(), class)),
+            by_place: best_first(slices(places, place)),
+            by_crew: slices(crews, |crew| crew),
+        }
     }
 
     /// What the jobs came to that ended between one of these times and the next, which are in order.
     pub fn course_of_jobs(&self, times: &[Timestamp]) -> Vec<Sums> {
-        let mut parts = vec![Sums::default(); times.len().saturating_sub(1)];
-        for entry in self.quotes_newest_first() {
-            let Some(ended) = entry.finish.as_ref().map(|finish| finish.ended) else {
-                continue;
-            };
-            let after = times.partition_point(|time| *time <= ended);
+        let mut parts = vec![Totals::default(); times.len().saturating_sub(1)];
+        let (Some(from), Some(until)) = (times.first().copied(), times.last().copied()) else {
+            return Vec::new();
+        };
+        for ((at, _), ended) in self.diary.ended(Period { from, until }) {
+            let after = times.partition_point(|time| time <= at);
             let part = after.checked_sub(1).and_then(|index| parts.get_mut(index));
-            if let (Some(part), Some(sums)) = (part, job_sums(entry)) {
-                part.add(&sums);
+            if let (Some(part), Some(job)) = (part, &ended.job) {
+                part.add_job(job);
             }
         }
-        parts
+        parts.iter().map(Totals::sums).collect()
+    }
+
+    /// The last job of each place that ended in a stretch, with its end, for those places where nothing was quoted or ended
+    /// from a time on; in no order.
+    pub fn last_at_places(&self, period: Period, from: Timestamp) -> Vec<(Timestamp, &QuoteEntry)> {
+        let given = self.diary.given_from(from);
+        let ended = self.diary.ended_from(from).map(|ended| ended.place);
+        let served: HashSet<NameId> = given.chain(ended).flatten().collect();
+        let mut last: HashMap<NameId, (Timestamp, QuoteNo)> = HashMap::new();
+        for (when, ended) in self.diary.ended(period) {
+            if let Some(place) = ended.place.filter(|place| !served.contains(place)) {
+                last.insert(place, *when);
+            }
+        }
+        let found = last.into_values();
+        found.filter_map(|(at, no)| Some((at, self.quote(no)?))).collect()
     }
 
     /// How often quotes are won, by price level.
     pub fn win_share(&self) -> WinShare {
-        let mut answered: Vec<(Decimal, bool)> = self
-            .quotes_newest_first()
-            .filter(|entry| entry.status != Status::Open)
-            .filter_map(|entry| Some((entry.rate_quoted()?.get(), entry.status != Status::Lost)))
-            .collect();
-        answered.sort_unstable();
-        let usual_rate = middle(&answered);
+        let count: u32 = self.diary.answers().map(|(_, level)| level.answered).sum();
         let mut shares = WinShare {
-            usual_rate,
-            answered: 0,
+            usual_rate: self.middle_rate(count),
+            answered: count,
             won: 0,
             levels: [Level::default(); 3],
         };
-        let (low, high) = (Decimal::new(9, 1), Decimal::new(11, 1));
-        for (rate, won) in answered {
-            shares.answered += 1;
-            shares.won += u32::from(won);
-            let Some(usual) = usual_rate else { continue };
-            let level = match () {
-                () if rate < usual * low => 0,
-                () if rate > usual * high => 2,
-                () => 1,
+        let Some(usual) = shares.usual_rate else { return shares };
+        let (low, high) = (usual * Decimal::new(9, 1), usual * Decimal::new(11, 1));
+        for (rate, of_rate) in self.diary.answers() {
+            let level = match rate.get() {
+                rate if rate < low => 0,
+                rate if rate > high => 2,
+                _ => 1,
             };
-            shares.levels[level].answered += 1;
-            shares.levels[level].won += u32::from(won);
+            shares.won += of_rate.won;
+            shares.levels[level].answered += of_rate.answered;
+            shares.levels[level].won += of_rate.won;
         }
         shares
     }
-}
 
-impl Report {
-    fn take_answers(&mut self, entry: &QuoteEntry, period: Period) {
-        self.quoted += u32::from(period.holds(entry.given_at));
-        if entry.decided_at.is_some_and(|at| period.holds(at)) {
-            let lost = entry.status == Status::Lost;
-            self.lost += u32::from(lost);
-            self.won += u32::from(!lost);
-        }
-        let paid = entry.payments.iter().filter(|payment| period.holds(payment.at));
-        self.paid += paid.map(|payment| payment.amount.get()).sum::<Decimal>();
+    /// The middle rate of so many answers; of an even number, the lower of the two in the middle.
+    fn middle_rate(&self, count: u32) -> Option<Decimal> {
+        let middle = count.checked_sub(1)? / 2;
+        let mut up_to = 0;
+        let mut rates = self.diary.answers();
+        let found = rates.find(|(_, level)| {
+            up_to += level.answered;
+            up_to > middle
+        });
+        found.map(|(rate, _)| rate.get())
     }
 }
 
-/// What a job came to, when it ended in the stretch.
-fn sums_of(entry: &QuoteEntry, period: Period) -> Option<Sums> {
-    entry.finish.as_ref().filter(|finish| period.holds(finish.ended))?;
-    job_sums(entry)
-}
-
-/// What a job came to, once it has ended.
-fn job_sums(entry: &QuoteEntry) -> Option<Sums> {
-    let finish = entry.finish.as_ref()?;
-    let quoted = entry.quoted_man_minutes().get();
-    Some(Sums {
-        jobs: 1,
-        revenue: entry.revenue()?.get(),
-        earned: entry.earned()?.get(),
-        man_minutes: finish.man_minutes.get(),
-        quoted_man_minutes: quoted,
-        at_rate: quoted * entry.sheet.quote_rate().get(),
-    })
-}
-
-impl Share {
-    /// Man-minutes worked and dollars earned.
-    pub(super) fn figures(&self) -> (Decimal, Decimal) {
-        (self.man_minutes, self.earned)
-    }
-
-    fn sums(&self, entry: &QuoteEntry) -> Sums {
-        Sums {
-            jobs: 1,
-            revenue: self.earned,
-            earned: self.earned,
-            man_minutes: self.man_minutes,
-            quoted_man_minutes: self.quoted_man_minutes,
-            at_rate: self.quoted_man_minutes * entry.sheet.quote_rate().get(),
-        }
-    }
-
-    /// Shares out a finished job over its lines; the last line takes what rounding leaves.
-    pub(super) fn of(entry: &QuoteEntry) -> Vec<Share> {
-        let (Some(worth), Some(finish), Some(earned)) = (entry.worth(), &entry.finish, entry.earned()) else {
-            return Vec::new();
-        };
-        let quoted = entry.quoted_man_minutes().get();
-        let minutes: Vec<Decimal> = worth.lines.iter().map(|line| line.man_minutes.get()).collect();
-        let done: Vec<Decimal> = (0..minutes.len())
-            .map(|line| done_minutes(entry, line, &minutes))
-            .collect();
-        let prices: Vec<Decimal> = worth
-            .lines
-            .iter()
-            .map(|line| line.price.get().max(Decimal::ZERO))
-            .collect();
-        let earned = shared_out(earned.get(), &prices, 2);
-        let worked = shared_out(finish.man_minutes.get(), &done, 4);
-        let quoted = shared_out(quoted, &minutes, 4);
-        (0..minutes.len())
-            .map(|line| Share {
-                line,
-                earned: earned[line],
-                man_minutes: worked[line],
-                quoted_man_minutes: quoted[line],
-            })
-            .collect()
-    }
-}
-
-/// The minutes quoted for what was really done of a line.
-fn done_minutes(entry: &QuoteEntry, line: usize, quoted: &[Decimal]) -> Decimal {
-    let (Some(counted), Some(finish)) = (entry.sheet.lines.get(line), &entry.finish) else {
-        return Decimal::ZERO;
+/// The slices in which there is a job.
+fn slices<'t, Found, Key>(
+    found: impl Iterator<Item = (Found, &'t Totals)>,
+    named: impl Fn(Found) -> Key,
+) -> Vec<Slice<Key>> {
+    let found = found.filter(|(_, totals)| totals.jobs > 0);
+    let slice = |(key, totals): (Found, &Totals)| Slice {
+        key: named(key),
+        sums: totals.sums(),
     };
-    let same = |done: &&super::event::DoneLine| done.service == counted.service && done.size == counted.size;
-    let done = finish.done.iter().find(same).map(|done| done.quantity.get());
-    let share = done.and_then(|done| done.checked_div(counted.quantity.get()));
-    share
-        .and_then(|share| quoted[line].checked_mul(share))
-        .unwrap_or(quoted[line])
-}
-
-/// A figure divided by weights, each part rounded, the last taking the rest; evenly when there are no weights.
-fn shared_out(whole: Decimal, weights: &[Decimal], places: u32) -> Vec<Decimal> {
-    let sum: Decimal = weights.iter().sum();
-    let mut left = whole;
-    let mut parts = Vec::with_capacity(weights.len());
-    for (index, weight) in weights.iter().enumerate() {
-        let part = if index + 1 == weights.len() {
-            left
-        } else {
-            let part = match whole.checked_mul(*weight).and_then(|part| part.checked_div(sum)) {
-                Some(part) => part,
-                None => whole / Decimal::from(weights.len()),
-            };
-            RoundingPolicy::HalfUp.places(part, places)
-        };
-        left -= part;
-        parts.push(part);
-    }
-    parts
+    found.map(slice).collect()
 }
 
 /// The slices by the rate made, the best first; those without a rate last; equal ones by name.
-fn best_first<Found: Eq + Hash, Key: Ord>(
-    found: HashMap<Found, Sums>,
-    named: impl Fn(Found) -> Key,
-) -> Vec<Slice<Key>> {
-    let mut slices: Vec<Slice<Key>> = found
-        .into_iter()
-        .map(|(key, sums)| Slice { key: named(key), sums })
-        .collect();
-    slices.sort_by(|one, other| {
-        let by_rate = other.sums.rate().cmp(&one.sums.rate());
-        by_rate.then_with(|| one.key.cmp(&other.key))
-    });
-    slices
-}
-
-/// The middle rate; of an even number, the lower of the two in the middle.
-fn middle(sorted: &[(Decimal, bool)]) -> Option<Decimal> {
-    let last = sorted.len().checked_sub(1)?;
-    sorted.get(last / 2).map(|(rate, _)| *rate)
+fn best_first<Key: Ord>(slices: Vec<Slice<Key>>) -> Vec<Slice<Key>> {
+    let mut rated: Vec<(Option<Decimal>, Slice<Key>)> =
+        slices.into_iter().map(|slice| (slice.sums.rate(), slice)).collect();
+    rated.sort_by(|(rate, slice), (other_rate, other)| other_rate.cmp(rate).then_with(|| slice.key.cmp(&other.key)));
+    rated.into_iter().map(|(_, slice)| slice).collect()
 }
 
 /// What was paid in full or not, for a list of what is owed.
@@ -361,19 +333,4 @@ impl QuoteEntry {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::{Decimal, shared_out};
-
-    #[test]
-    fn parts_add_up_to_the_whole() {
-        let weights = [Decimal::ONE, Decimal::ONE, Decimal::ONE];
-        let parts = shared_out(Decimal::from(100), &weights, 2);
-        let wanted: Vec<Decimal> = [3333, 3333, 3334].map(|cents| Decimal::new(cents, 2)).to_vec();
-        assert_eq!(parts, wanted);
-        assert_eq!(
-            shared_out(Decimal::ONE, &[Decimal::ZERO], 2),
-            vec![Decimal::ONE],
-            "a line without a price takes all when it is the only one"
-        );
-    }
-}
+mod tests;

@@ -1,7 +1,7 @@
 //! The book as a page: jobs by season, searched, newest first; and one job with everything that is known of it.
 //!
-//! A book may hold a hundred thousand jobs: each is looked at once, by comparing numbers and letters, and only the few that
-//! are shown are priced and worded.
+//! A book may hold a hundred thousand jobs: their cards are looked through ([`Book::cards_newest_first`]), and only the few
+//! that are shown are opened, priced and worded.
 
 use std::collections::BTreeMap;
 
@@ -19,7 +19,7 @@ use super::{
     sees::Sees,
 };
 use crate::{
-    journal::{Book, QuoteEntry, Status, data},
+    journal::{Book, Card, QuoteEntry, Status, data},
     pricing,
     units::{QuoteNo, Timestamp},
 };
@@ -93,23 +93,23 @@ impl BookPage {
             .show
             .as_deref()
             .filter(|show| SHOWS.contains(show) && (sees.prices() || *show != OWED));
-        let needle = asked.words.trim().to_lowercase();
-        let mut counts: BTreeMap<Season, usize> = BTreeMap::new();
-        let mut found: Vec<&QuoteEntry> = Vec::new();
-        let mut count = 0;
+        let search = book.search(&asked.words);
         let calendar = calendar(book, zone, now);
-        for entry in book.quotes_newest_first() {
-            let of = calendar.season(day_of(entry));
+        let mut counts: BTreeMap<Season, usize> = BTreeMap::new();
+        let mut found: Vec<QuoteNo> = Vec::new();
+        let mut count = 0;
+        for (no, card) in book.cards_newest_first() {
+            let of = calendar.season(card.day);
             if let Some(of) = of {
                 *counts.entry(of).or_default() += 1;
             }
             let in_season = season.is_none() || of == season;
-            if !(in_season && shown(entry, show) && matches(entry, &needle)) {
+            if !(in_season && shown(card, show) && search.finds(no, card)) {
                 continue;
             }
             count += 1;
-            if found.len() <= JOBS_MAX && asked.before.is_none_or(|before| entry.no.get() < before) {
-                found.push(entry);
+            if found.len() <= JOBS_MAX && asked.before.is_none_or(|before| no.get() < before) {
+                found.push(no);
             }
         }
         let more = found.len() > JOBS_MAX;
@@ -119,14 +119,15 @@ impl BookPage {
             show: show.map(str::to_string),
             words: asked.words.trim().to_string(),
         };
-        let older = found.last().filter(|_| more).map(|last| here.path(Some(last.no.get())));
+        let older = found.last().filter(|_| more).map(|last| here.path(Some(last.get())));
+        let jobs = found.iter().filter_map(|no| book.quote(*no));
         BookPage {
             words: here.words.clone(),
             season: here.season.clone(),
             show: here.show.clone(),
             seasons: season_slips(&counts, season, &here),
             shows: show_slips(show, sees, &here),
-            jobs: found.iter().map(|entry| row(entry, sees, zone, now)).collect(),
+            jobs: jobs.map(|entry| row(entry, sees, zone, now)).collect(),
             count,
             older,
         }
@@ -219,54 +220,24 @@ fn show_slips(here: Option<&str>, sees: Sees, address: &Address) -> Vec<Slip> {
     slips
 }
 
-/// The day of the work, or the day that it is meant for, or that of the quote.
-fn day_of(entry: &QuoteEntry) -> Timestamp {
-    let ended = entry.finish.as_ref().map(|finish| finish.ended);
-    ended.or(entry.planned).unwrap_or(entry.given_at)
-}
-
 fn calendar(book: &Book, zone: Tz, now: Timestamp) -> Calendar {
     let (mut first, mut last) = (now, now);
-    for entry in book.quotes_newest_first() {
-        let day = day_of(entry);
-        first = first.min(day);
-        last = last.max(day);
+    for (_, card) in book.cards_newest_first() {
+        first = first.min(card.day);
+        last = last.max(card.day);
     }
     Calendar::between(first, last, zone)
 }
 
-fn shown(entry: &QuoteEntry, show: Option<&str>) -> bool {
+fn shown(card: &Card, show: Option<&str>) -> bool {
     match show {
         None => true,
-        Some("open") => entry.status == Status::Open,
-        Some("won") => matches!(entry.status, Status::Won | Status::Here | Status::Paused),
-        Some("done") => entry.status == Status::Done,
-        Some(OWED) => entry.status == Status::Done && !entry.owed().is_zero(),
-        Some(_) => entry.status == Status::Lost,
+        Some("open") => card.status == Status::Open,
+        Some("won") => matches!(card.status, Status::Won | Status::Here | Status::Paused),
+        Some("done") => card.status == Status::Done,
+        Some(OWED) => card.owed,
+        Some(_) => card.status == Status::Lost,
     }
-}
-
-/// Whether a quote has these words, in lower case: its number, its place, its kinds, its notes.
-fn matches(entry: &QuoteEntry, needle: &str) -> bool {
-    if needle.is_empty() {
-        return true;
-    }
-    let has = |text: &str| contains(text, needle);
-    needle.trim_start_matches('#').parse() == Ok(entry.no.get())
-        || entry.place.as_deref().is_some_and(has)
-        || entry.sheet.lines.iter().any(|line| has(&line.service))
-        || entry.notes.iter().any(|note| has(note))
-}
-
-/// Whether a text has these lower case letters in it, whatever its own case.
-fn contains(text: &str, needle: &str) -> bool {
-    if text.is_ascii() && needle.is_ascii() {
-        let (text, needle) = (text.as_bytes(), needle.as_bytes());
-        return text
-            .windows(needle.len())
-            .any(|piece| piece.eq_ignore_ascii_case(needle));
-    }
-    text.to_lowercase().contains(needle)
 }
 
 fn row(entry: &QuoteEntry, sees: Sees, zone: Tz, now: Timestamp) -> JobRow {
@@ -275,7 +246,7 @@ fn row(entry: &QuoteEntry, sees: Sees, zone: Tz, now: Timestamp) -> JobRow {
         no: entry.no.get(),
         place: place(entry),
         work: work(entry),
-        day: dates::short_day(day_of(entry), now, zone),
+        day: dates::short_day(entry.day(), now, zone),
         status: status(entry, sees),
         price: if sees.prices() {
             money(entry.price())

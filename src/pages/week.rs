@@ -12,7 +12,7 @@ use super::{
     sees::Sees,
 };
 use crate::{
-    journal::{Book, QuoteEntry, Status},
+    journal::{Book, QuoteEntry, Status, Within},
     units::Timestamp,
 };
 
@@ -65,18 +65,17 @@ impl WeekPage {
         let asked = from.and_then(|day| NaiveDate::parse_from_str(day, "%Y-%m-%d").ok());
         let monday = monday_of(asked.unwrap_or(today));
         let last = monday + Days::new(6);
-        let mut planned: Vec<(Timestamp, &QuoteEntry)> = Vec::new();
-        let mut loose = Vec::new();
-        for entry in book.quotes_newest_first().filter(|entry| entry.status != Status::Lost) {
-            match entry.planned {
-                Some(at) if (monday..=last).contains(&day(at, zone)) => planned.push((at, entry)),
-                None if entry.status == Status::Won && loose.len() < LOOSE_MAX => {
-                    loose.push(job(entry, None, sees, zone))
-                }
-                _ => {}
-            }
-        }
+        let in_week = |entry: &&QuoteEntry| {
+            let day = entry.planned.map(|at| day(at, zone));
+            entry.status != Status::Lost && day.is_some_and(|day| (monday..=last).contains(&day))
+        };
+        let about = book.within(Within::planned_about(monday, last)).filter(in_week);
+        let mut planned: Vec<(Timestamp, &QuoteEntry)> =
+            about.filter_map(|entry| Some((entry.planned?, entry))).collect();
         planned.sort_by_key(|(at, entry)| (*at, entry.no));
+        let won = book.within(Within::Of(&[Status::Won]));
+        let loose = won.filter(|entry| entry.planned.is_none()).take(LOOSE_MAX);
+        let loose = loose.map(|entry| job(entry, None, sees, zone)).collect();
         WeekPage {
             title: match monday.month() == last.month() {
                 true => format!("{} to {}", monday.format("%B %-d"), last.format("%-d, %Y")),

@@ -15,6 +15,7 @@ use super::{
     token,
 };
 use crate::{
+    channels::Channel,
     pages::{PhoneShown, SettingsPage, StuckShown, day_and_time},
     store::{Delivery, EndSession, Error},
 };
@@ -75,7 +76,10 @@ async fn page(deps: &Deps, person: &SignedIn, with_news: bool) -> Result<Setting
     };
     let stuck = stuck.into_iter().map(|letter| StuckShown {
         name: letter.name,
-        channel: letter.channel,
+        channel: match Channel::parse(&letter.channel) {
+            Some(channel) => channel.title().to_string(),
+            None => letter.channel,
+        },
         words: first_words(&letter.words),
         since: day_and_time(letter.queued_at, now, zone),
         why: letter.failure,

@@ -280,10 +280,10 @@ fn made(sums: &Sums, aim: Decimal) -> String {
 }
 
 /// One cut of a report, the best first.
-fn cut<'r>(lines: &mut Vec<String>, head: &str, rows: impl Iterator<Item = (String, &'r Sums)>) {
-    let rows: Vec<(String, &Sums)> = rows.collect();
+fn cut<'r>(lines: &mut Vec<String>, head: &str, rows: impl ExactSizeIterator<Item = (String, &'r Sums)>) {
+    let count = rows.len();
     lines.push(format!("{head}:"));
-    for (name, sums) in rows.iter().take(SLICES_MAX) {
+    for (name, sums) in rows.take(SLICES_MAX) {
         let rate = sums.rate().map(|rate| format!("{} an hour", sum(rate)));
         let jobs = if sums.jobs == 1 { "job" } else { "jobs" };
         lines.push(format!(
@@ -293,7 +293,7 @@ fn cut<'r>(lines: &mut Vec<String>, head: &str, rows: impl Iterator<Item = (Stri
             hours(sums.man_minutes)
         ));
     }
-    more(lines, rows.len(), rows.len().min(SLICES_MAX));
+    more(lines, count, count.min(SLICES_MAX));
 }
 
 /// Which work pays.

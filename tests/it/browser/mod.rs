@@ -9,6 +9,7 @@ mod chrome;
 mod house;
 mod keys;
 mod looks;
+mod others;
 mod season;
 mod story;
 
@@ -43,4 +44,14 @@ fn a_season_on_a_phone() {
 #[test]
 fn a_season_at_a_desk() {
     season::look_through(&chrome::DESK);
+}
+
+#[test]
+fn others_on_a_phone() {
+    others::tell(&chrome::PHONE);
+}
+
+#[test]
+fn others_at_a_desk() {
+    others::tell(&chrome::DESK);
 }

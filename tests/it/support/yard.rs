@@ -335,6 +335,12 @@ impl Yard {
         connection.query_row(sql, [], |row| row.get(0)).expect("a number")
     }
 
+    /// Changes the book, past the house.
+    pub(crate) fn changes_past_the_house(&self, sql: &str) {
+        let connection = rusqlite::Connection::open(&self.book).expect("the book opens");
+        connection.execute_batch(sql).expect("it is changed");
+    }
+
     /// A fresh sign-in link for the owner.
     pub(crate) fn link(&self) -> String {
         self.link_for(self.deps.as_ref().expect("the house is open").owner)
