@@ -7,7 +7,7 @@
 
 use serde::Deserialize;
 
-use super::{Channel, gsm};
+use super::{Channel, gsm, marks};
 
 /// Pieces that one answer may become; the rest is left on the page.
 pub const PIECES_MAX: usize = 5;
@@ -184,10 +184,10 @@ pub fn carries_files(channel: Channel) -> bool {
 pub fn pieces(channel: Channel, reply: &Reply, letter: i64) -> Vec<Piece> {
     let room = room(channel);
     let cheap = matches!(channel, Channel::Sms | Channel::Gateway);
-    let mut text = if cheap {
-        gsm::plain(&reply.text)
-    } else {
-        reply.text.clone()
+    let mut text = match channel {
+        _ if cheap => gsm::plain(&reply.text),
+        Channel::Whatsapp => marks::unmarked(&reply.text),
+        _ => reply.text.clone(),
     };
     if !room.files {
         for file in &reply.files {
@@ -429,6 +429,18 @@ mod tests {
             texts(&pieces(Channel::Sms, &reply, 1)),
             ["Small crapes\nplot.png: https://yard.example.com/f/abc"]
         );
+    }
+
+    #[test]
+    fn nothing_is_taken_for_markup() {
+        let reply = Reply::words("Noted: *gate* 4411");
+        assert_eq!(
+            texts(&pieces(Channel::Whatsapp, &reply, 1)),
+            ["Noted: \u{2217}gate\u{2217} 4411"]
+        );
+        for channel in [Channel::Telegram, Channel::Matrix, Channel::Sms, Channel::Gateway] {
+            assert_eq!(texts(&pieces(channel, &reply, 1)), ["Noted: *gate* 4411"]);
+        }
     }
 
     #[test]

@@ -5,6 +5,8 @@
 //! answer to its call would go to the phone, so it is empty. A text comes percent-encoded in the charset that it names; the
 //! bytes are decoded here, since a form's own rules would take them for UTF-8.
 
+use encoding_rs::{Encoding, UTF_8, UTF_16BE, WINDOWS_1252};
+
 use super::{
     Channel, Hidden, Incoming, MediaRef, Request, Response, Saying, Unsent, Verdict, gsm,
     lines::{Fetching, Line, MediaHost, Sending},
@@ -59,24 +61,23 @@ fn unescape(text: &str) -> Vec<u8> {
     percent_encoding::percent_decode(&plus).collect()
 }
 
-/// Bytes of a charset as text; what does not decode is replaced, never refused.
+/// Bytes of a charset as text; what does not decode is replaced, never refused. Names of charsets are those of the WHATWG
+/// Encoding Standard, which take ISO-8859-1 for the Windows charset that senders mean by it.
 fn decode(bytes: &[u8], charset: &str, coding: &str) -> String {
-    let charset = charset.to_ascii_uppercase();
-    let wide = matches!(charset.as_str(), "UTF-16BE" | "UTF-16" | "UCS-2" | "UCS2");
-    if wide || (charset.is_empty() && coding == "2") {
-        let units: Vec<u16> = bytes
-            .chunks(2)
-            .map(|pair| u16::from_be_bytes([pair[0], pair.get(1).copied().unwrap_or(0)]))
-            .collect();
-        return String::from_utf16_lossy(&units);
-    }
-    if matches!(charset.as_str(), "ISO-8859-1" | "LATIN1" | "WINDOWS-1252") {
-        return bytes.iter().map(|byte| char::from(*byte)).collect();
-    }
-    match std::str::from_utf8(bytes) {
-        Ok(text) => text.to_string(),
-        // Not what it says it is; every byte is a letter of Latin-1, which is what old gateways send.
-        Err(_) => bytes.iter().map(|byte| char::from(*byte)).collect(),
+    let named = match charset.to_ascii_uppercase().as_str() {
+        "" if coding == "2" => Some(UTF_16BE),
+        // What comes without a mark of its order comes in that of the network (RFC 2781, 4.3; 3GPP TS 23.038, 6.2.3).
+        "UTF-16" | "UCS-2" | "UCS2" | "ISO-10646-UCS-2" => Some(UTF_16BE),
+        _ => Encoding::for_label(charset.as_bytes()),
+    };
+    match named.filter(|named| *named != UTF_8) {
+        // A mark of the order of bytes counts before the name.
+        Some(named) => named.decode(bytes).0.into_owned(),
+        None => match std::str::from_utf8(bytes) {
+            Ok(text) => text.trim_start_matches('\u{feff}').to_string(),
+            // Not what it says it is; old gateways send the Western charset.
+            Err(_) => WINDOWS_1252.decode_without_bom_handling(bytes).0.into_owned(),
+        },
     }
 }
 
@@ -192,9 +193,9 @@ impl Line for Gateway {
         let first = said.lines().next().unwrap_or_default().trim().to_string();
         match response.status {
             401 | 403 => Err(format!("the gateway refuses user and password: {first}")),
-            200..=499 => Ok(format!(
-                "the gateway is there and takes user and password\nits get-url is our address, then /hooks/gateway?key=KEY&{QUERY}"
-            )),
+            // It misses whom to send to.
+            200..=299 | 400 => Ok("the gateway is there and takes user and password".to_string()),
+            404 => Err("there is no gateway at gateway_url: it answered 404".to_string()),
             status => Err(format!("the gateway answered {status}: {first}")),
         }
     }
@@ -262,6 +263,24 @@ mod tests {
         let at = sent("key=k3y&from=1&id=8&text=x&sent=1768230000").map(|at| at.to_string());
         assert_eq!(at.as_deref(), Some("2026-01-12T15:00:00Z"));
         assert_eq!(sent("key=k3y&from=1&id=8&text=x&sent=%25T"), None);
+        let said = |fields: &str| match line().read(&format!("key=k3y&from=1&id=9&{fields}"), "") {
+            Ok(message) => message.saying,
+            Err(failure) => panic!("{fields}: {failure}"),
+        };
+        // A curly quote in the Windows charset, under its own name and the one that is used for it; marks of the order of bytes
+        // (WHATWG Encoding Standard, index of windows-1252; RFC 2781, 3.2).
+        for fields in [
+            "charset=WINDOWS-1252&text=it%92s",
+            "charset=ISO-8859-1&text=it%92s",
+            "charset=UTF-8&text=it%92s",
+            "charset=UTF-8&text=%EF%BB%BFit%E2%80%99s",
+            "coding=2&text=%00i%00t%20%19%00s",
+            "charset=UTF-16&text=%FE%FF%00i%00t%20%19%00s",
+            "charset=UTF-16&text=%FF%FEi%00t%00%19%20s%00",
+            "charset=UTF-16LE&text=i%00t%00%19%20s%00",
+        ] {
+            assert_eq!(said(fields), Saying::Text("it\u{2019}s".into()), "{fields}");
+        }
         // A charset that lies, half a unit, a broken escape: something readable, never a refusal.
         for text in ["%ff%fe", "%04", "%zz", "%"] {
             assert!(

@@ -40,7 +40,9 @@ pub struct Matrix {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Error {
     /// The token is not good.
-    #[error("the Matrix server does not know this token; log in anew and set TALLYHAND_MATRIX_TOKEN")]
+    #[error(
+        "the Matrix server does not know this token; log in anew and put the new one into matrix_token or its file"
+    )]
     Token,
     /// The answer is not what it should be.
     #[error("the Matrix server's answer makes no sense")]
@@ -125,6 +127,15 @@ impl Matrix {
             &format!("client/v3/rooms/{}/join", encode(room)),
             Body::Json("{}".into()),
         )
+    }
+
+    /// What the answer to [`Matrix::join`] means. An invitation comes once, so news is not taken past it while joining it may
+    /// still come about.
+    pub fn judge_join(&self, response: &Response) -> Verdict {
+        match response.status {
+            200 => Verdict::Sent { outside_id: None },
+            _ => self.judge(response),
+        }
     }
 
     /// Reads an answer to [`Matrix::sync`]. The first one tells where the end is; what was said before we came is history.
@@ -399,6 +410,7 @@ impl Line for Matrix {
             )),
             (200, Some(user)) => Err(format!("the token is {user}'s, and matrix_user is {}", self.user)),
             (401, _) => Err(Error::Token.to_string()),
+            (404, _) => Err("there is no Matrix server at matrix_server: it answered 404".to_string()),
             (status, _) => Err(format!("the Matrix server answered {status}")),
         }
     }

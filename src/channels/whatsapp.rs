@@ -53,11 +53,17 @@ impl Template {
     pub fn read(text: &str) -> Option<Template> {
         let (name, language) = text.trim().split_once(char::is_whitespace)?;
         let language = language.trim();
-        let plain = |text: &str, least: usize| {
+        let plain = |text: &str| {
             let fits = |b: u8| b.is_ascii_alphanumeric() || b == b'_';
-            (least..=512).contains(&text.len()) && text.bytes().all(fits)
+            (1..=512).contains(&text.len()) && text.bytes().all(fits)
         };
-        (plain(name, 1) && plain(language, 2)).then(|| Template {
+        // A language and perhaps a country: `en`, `fil`, `en_US`.
+        let (lower, upper) = language.split_once('_').unwrap_or((language, "US"));
+        let is_language = (2..=3).contains(&lower.len())
+            && lower.bytes().all(|b| b.is_ascii_lowercase())
+            && upper.len() == 2
+            && upper.bytes().all(|b| b.is_ascii_uppercase());
+        (plain(name) && is_language).then(|| Template {
             name: name.to_string(),
             language: language.to_string(),
         })
@@ -400,7 +406,8 @@ impl Line for Whatsapp {
                 all: false,
                 why,
             },
-            (401, _) => Verdict::Later {
+            // The token ran out (code 190, whatever the status; from memory): the letters are good as soon as it is set anew.
+            (401, _) | (_, Some(190)) => Verdict::Later {
                 asked_s: None,
                 all: true,
                 why,
@@ -458,9 +465,12 @@ impl Line for Whatsapp {
         match (response.status, body["display_phone_number"].as_str()) {
             (200, Some(number)) => Ok(format!("the token is good: our number is {number}")),
             (400 | 401 | 403, _) => Err(format!(
-                "WhatsApp refuses the token or the number: {}",
+                "WhatsApp refuses whatsapp_token or whatsapp_phone_id: {}",
                 body["error"]["message"].as_str().unwrap_or("no reason given")
             )),
+            (404, _) => Err(
+                "there is nothing at whatsapp_api: it answered 404; it ends in a version, such as /v26.0".to_string(),
+            ),
             (status, _) => Err(format!("WhatsApp answered {status}")),
         }
     }
@@ -618,7 +628,7 @@ mod tests {
             serde_json::json!({"messaging_product": "whatsapp", "recipient_type": "individual", "to": "15555550123",
                 "type": "template", "template": {"name": "yard_news", "language": {"code": "en_US"}}})
         );
-        for wrong in ["", "yard_news", "yard news en_US", "a/b en", "x e"] {
+        for wrong in ["", "yard_news", "yard news en_US", "yard news", "a/b en", "x e"] {
             assert_eq!(super::Template::read(wrong), None, "{wrong}");
         }
     }

@@ -6,6 +6,9 @@
 
 use super::{Channel, Incoming, Saying};
 
+/// Why a letter is given up that was queued before its person asked for silence.
+pub const SILENCED: &str = "they wrote STOP; after their START it can be sent again";
+
 /// What a person wishes of us.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Wish {

@@ -48,9 +48,9 @@ pub struct MemberSeen {
 pub struct LetterSeen {
     /// Its number in the outbox.
     pub id: i64,
-    /// To whom.
-    pub name: String,
-    /// By which messenger.
+    /// To whom; nobody when it was to be carried to another program.
+    pub name: Option<String>,
+    /// By which messenger, or `callback`.
     pub channel: String,
     /// Its words.
     pub words: String,

@@ -57,9 +57,9 @@ pub struct PhoneShown {
 /// An answer that did not arrive.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StuckShown {
-    /// To whom.
-    pub name: String,
-    /// By which messenger.
+    /// To whom; nobody when it was to be carried to another program.
+    pub name: Option<String>,
+    /// By which messenger, or `callback`.
     pub channel: String,
     /// How it begins.
     pub words: String,

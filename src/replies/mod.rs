@@ -94,6 +94,11 @@ pub fn too_long(why: &str) -> String {
     english::too_long(why)
 }
 
+/// What is said when some of what was sent along could not be had, and the rest of the message is taken in.
+pub fn not_all_fetched() -> String {
+    english::not_all_fetched()
+}
+
 /// What is said when something sent along is too large.
 pub fn too_large() -> String {
     english::too_large()

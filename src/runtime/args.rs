@@ -170,7 +170,7 @@ pub(super) enum Command {
 pub(super) enum ChannelsCommand {
     /// Ask a provider whether the token is good, and what it has as webhook
     Test {
-        /// telegram, sms, whatsapp, matrix or gateway
+        /// telegram, sms, whatsapp, matrix, gateway or signed
         #[arg(value_name = "CHANNEL")]
         name: String,
     },

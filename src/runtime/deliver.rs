@@ -6,7 +6,6 @@
 use std::{sync::Arc, time::Duration};
 
 use anyhow::Context;
-use rand::RngExt;
 use tokio::{sync::watch, task::JoinHandle};
 
 use super::house::House;
@@ -14,7 +13,7 @@ use crate::{
     channels::signed::{self, After, Secret},
     store::{Carried, Error, StoreHandle, Waiting},
     units::Timestamp,
-    web::Clock,
+    web::{Clock, Ids},
 };
 
 /// Answers sent before the outbox is asked again.
@@ -33,6 +32,8 @@ pub struct Carrier {
     pub store: StoreHandle,
     /// The time.
     pub clock: Arc<dyn Clock>,
+    /// Where chance comes from.
+    pub ids: Arc<dyn Ids>,
     /// Where they go.
     pub url: reqwest::Url,
     /// What signs them.
@@ -45,6 +46,7 @@ impl Carrier {
     pub fn new(
         store: StoreHandle,
         clock: Arc<dyn Clock>,
+        ids: Arc<dyn Ids>,
         url: reqwest::Url,
         secrets: Vec<Secret>,
     ) -> anyhow::Result<Carrier> {
@@ -59,6 +61,7 @@ impl Carrier {
         Ok(Carrier {
             store,
             clock,
+            ids,
             url,
             secrets,
             client,
@@ -72,7 +75,13 @@ pub(super) fn start(house: &House, stopping: watch::Receiver<bool>) -> anyhow::R
         return Ok(None);
     };
     let secrets = house.config.signed_secrets.clone();
-    let carrier = Carrier::new(house.store.handle(), Arc::clone(&house.clock), url, secrets)?;
+    let carrier = Carrier::new(
+        house.store.handle(),
+        Arc::clone(&house.clock),
+        Arc::clone(&house.ids),
+        url,
+        secrets,
+    )?;
     Ok(Some(tokio::spawn(work(carrier, stopping))))
 }
 
@@ -147,7 +156,8 @@ async fn try_once(carrier: &Carrier, answer: &Waiting) -> Carried {
         // Without the address: it may hold a key.
         Err(failure) => (None, None, failure.without_url().to_string()),
     };
-    let jitter = rand::rng().random_range(0..=1000);
+    let [.., high, low] = carrier.ids.secret();
+    let jitter = u32::from(u16::from_be_bytes([high, low])) % 1001;
     match signed::after_try(status, retry_after_s, answer.attempts + 1, jitter) {
         After::Sent => Carried::Sent,
         After::Wait(seconds) => Carried::Later {

@@ -354,6 +354,17 @@ pub const SETTINGS: &[Setting] = &[
     },
 ];
 
+/// The setting that was meant, if one is spelled nearly so; else all of them.
+fn known(name: &str) -> String {
+    let near = SETTINGS
+        .iter()
+        .map(|setting| (strsim::osa_distance(setting.name, name), setting.name));
+    match near.min() {
+        Some((1 | 2, meant)) => format!("did you mean {meant}?"),
+        _ => format!("it knows {}", names()),
+    }
+}
+
 /// Why raw settings could not be read.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
@@ -361,7 +372,7 @@ pub enum Error {
     #[error("the settings file is not TOML")]
     NotToml(#[source] Box<toml::de::Error>),
     /// The file holds a name that is no setting.
-    #[error("the settings file says {name:?}, which is no setting; it knows {}", names())]
+    #[error("the settings file says {name:?}, which is no setting; {}", known(name))]
     Unknown {
         /// The name.
         name: String,

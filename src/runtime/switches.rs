@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::settings::Raw;
+use super::settings::{Raw, SETTINGS};
 use crate::channels::{
     Hidden, Lines,
     gateway::Gateway,
@@ -16,7 +16,7 @@ use crate::channels::{
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
     /// A setting that another one needs is missing.
-    #[error("{name} needs {needs} as well")]
+    #[error("{name} needs {needs}{} as well", or_its_file(needs))]
     Needs {
         /// The setting that is there.
         name: &'static str,
@@ -41,6 +41,25 @@ pub enum Error {
         /// Why.
         source: std::io::Error,
     },
+}
+
+/// The other way to give a setting, where there is one: in a file.
+fn or_its_file(name: &str) -> String {
+    let file = format!("{name}_file");
+    let known = SETTINGS.iter().any(|setting| setting.name == file);
+    if known { format!(" or {file}") } else { String::new() }
+}
+
+/// Whether a text is a number as providers of text messages take it: `+` and the country, a short code, or the id of a messaging
+/// service.
+fn is_sender(text: &str) -> bool {
+    let digits = |text: &str, least: usize, most: usize| {
+        (least..=most).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_digit())
+    };
+    // E.164 has at most 15 digits.
+    text.strip_prefix('+').is_some_and(|rest| digits(rest, 7, 15))
+        || digits(text, 5, 6)
+        || (text.starts_with("MG") && text.bytes().all(|b| b.is_ascii_alphanumeric()))
 }
 
 /// Settings with a way to read the files that hold secrets.
@@ -156,6 +175,12 @@ impl Source<'_> {
         if number.is_none() && !in_response {
             return Err(needs("sms_number"));
         }
+        if number.as_ref().is_some_and(|number| !is_sender(number)) {
+            return Err(Error::Value {
+                name: "sms_number",
+                wanted: "it has to be like +15555550100, or the id of a messaging service, MG…",
+            });
+        }
         let public_url = self.service("public_url")?.ok_or_else(|| needs("public_url"))?;
         let mut media_hosts = self.words("sms_media_hosts");
         if media_hosts.is_empty() {
@@ -182,11 +207,18 @@ impl Source<'_> {
         if !self.wanted(&needs)? {
             return Ok(None);
         }
+        let phone_id = self.required("whatsapp_phone_id")?;
+        if !phone_id.bytes().all(|b| b.is_ascii_digit()) {
+            return Err(Error::Value {
+                name: "whatsapp_phone_id",
+                wanted: "it has to be the id that the app shows for the number, digits alone, and not the number",
+            });
+        }
         Ok(Some(Whatsapp {
             token: self.required_secret("whatsapp_token", "whatsapp_token_file")?,
             app_secret: self.required_secret("whatsapp_app_secret", "whatsapp_app_secret_file")?,
             verify_token: Hidden::new(self.required("whatsapp_verify_token")?),
-            phone_id: self.required("whatsapp_phone_id")?,
+            phone_id,
             api: self
                 .service("whatsapp_api")?
                 .unwrap_or_else(|| whatsapp::API.to_string()),
@@ -244,8 +276,16 @@ impl Source<'_> {
         if !self.wanted(&needs)? {
             return Ok(None);
         }
+        let key = self.required_secret("gateway_key", "gateway_key_file")?;
+        let plain = |b: u8| b.is_ascii_alphanumeric() || b == b'_' || b == b'-';
+        if !key.reveal().bytes().all(plain) {
+            return Err(Error::Value {
+                name: "gateway_key",
+                wanted: "it stands in an address, so it has to be letters, digits, _ and -",
+            });
+        }
         Ok(Some(Gateway {
-            key: self.required_secret("gateway_key", "gateway_key_file")?,
+            key,
             send_url: self.service("gateway_url")?.unwrap_or_default(),
             user: self.required("gateway_user")?,
             password: self.required_secret("gateway_password", "gateway_password_file")?,
@@ -280,6 +320,13 @@ impl Source<'_> {
             return Err(Error::Needs {
                 name: "telegram_webhook_secret",
                 needs: "public_url",
+            });
+        }
+        let public_url = self.service("public_url")?.unwrap_or_default();
+        if secret.is_some() && !public_url.starts_with("https://") {
+            return Err(Error::Value {
+                name: "public_url",
+                wanted: "Telegram calls addresses with https:// alone",
             });
         }
         let api = self.service("telegram_api")?;
@@ -329,6 +376,12 @@ mod tests {
                 ..
             })
         ));
+        let plain = check(&[
+            ("telegram_token", "123456:TEST"),
+            ("telegram_webhook_secret", "x"),
+            ("public_url", "http://yard.example.com"),
+        ]);
+        assert!(plain.is_err_and(|failure| failure.to_string().contains("https:// alone")));
         let api = check(&[("telegram_token", "123456:TEST"), ("telegram_api", "ftp://x")]);
         assert!(matches!(
             api,
@@ -337,5 +390,53 @@ mod tests {
                 ..
             })
         ));
+    }
+
+    /// What is missing or cannot be is said with the name of its setting, before anything is sent.
+    #[test]
+    fn what_cannot_be_sent_by_is_refused_at_the_start() {
+        let says = |settings: &[(&'static str, &str)], wanted: &str| {
+            let said = check(settings).expect_err("it is refused").to_string();
+            assert!(said.contains(wanted), "{settings:?}: {said}");
+        };
+        says(
+            &[("sms_account", "AC0")],
+            "sms_account needs sms_token or sms_token_file as well",
+        );
+        says(
+            &[("sms_account", "AC0"), ("sms_token", "t")],
+            "sms_account needs sms_number as well",
+        );
+        let url = ("public_url", "https://yard.example.com");
+        for number in ["555-0100", "5555550100", "+", "+1 555 555 0100", "MG 1"] {
+            let sms = [("sms_account", "AC0"), ("sms_token", "t"), ("sms_number", number), url];
+            says(&sms, "sms_number is not usable: it has to be like +15555550100");
+        }
+        for number in ["+15555550100", "55555", "MG00000000000000000000000000000000"] {
+            let sms = [("sms_account", "AC0"), ("sms_token", "t"), ("sms_number", number), url];
+            assert_eq!(check(&sms).expect("settings"), [Channel::Sms], "{number}");
+        }
+        let whatsapp = |id: &'static str| {
+            let names = ["whatsapp_token", "whatsapp_app_secret", "whatsapp_verify_token"];
+            let mut all: Vec<(&str, &str)> = names.into_iter().map(|name| (name, "x")).collect();
+            all.push(("whatsapp_phone_id", id));
+            all
+        };
+        says(&whatsapp("+1 555 555 0100"), "and not the number");
+        assert_eq!(
+            check(&whatsapp("106540352242922")).expect("settings"),
+            [Channel::Whatsapp]
+        );
+        let gateway = |key: &'static str| {
+            let names = ["gateway_user", "gateway_password", "gateway_number"];
+            let mut all: Vec<(&str, &str)> = names.into_iter().map(|name| (name, "x")).collect();
+            all.extend([
+                ("gateway_url", "http://127.0.0.1:13013/cgi-bin/sendsms"),
+                ("gateway_key", key),
+            ]);
+            all
+        };
+        says(&gateway("k&y"), "letters, digits, _ and -");
+        assert_eq!(check(&gateway("k3y_-")).expect("settings"), [Channel::Gateway]);
     }
 }

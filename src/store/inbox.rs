@@ -14,7 +14,9 @@ use super::{
     outbox,
 };
 use crate::{
-    channels::{Channel, Code, Incoming, MEDIA_MAX, MESSAGE_BYTES_MAX, MediaRef, Saying, Wish, kind_code, parse_kind},
+    channels::{
+        Channel, Code, Incoming, MEDIA_MAX, MESSAGE_BYTES_MAX, MediaRef, SILENCED, Saying, Wish, kind_code, parse_kind,
+    },
     replies,
     units::{ChatId, Timestamp},
 };
@@ -156,6 +158,11 @@ fn heed(connection: &Connection, chat: &Chat, wish: Wish, key: &str, now: Timest
         Wish::Silence => Some(now.to_string()),
         Wish::Answers => None,
     };
+    if wish == Wish::Silence {
+        connection
+            .prepare_cached(include_str!("sql/outbox_silence.sql"))?
+            .execute(params![chat.id.get(), SILENCED, now.to_string()])?;
+    }
     // A provider says so itself; a gateway of one's own does not.
     if wish == Wish::Silence && chat.channel == Channel::Gateway {
         outbox::queue_words(connection, chat, &replies::silenced(), key, now)?;

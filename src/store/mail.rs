@@ -43,6 +43,15 @@ pub struct ChannelState {
     pub people: u32,
 }
 
+/// How the carrying of answers to another program fares.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct CallbackState {
+    /// Answers that wait to go out.
+    pub queued: u32,
+    /// Answers that were given up.
+    pub given_up: u32,
+}
+
 impl StoreHandle {
     /// Claims messages of a messenger in the order given, each with how far its news is taken with it; kept when this
     /// returns. Ends early at one for which there is no room.
@@ -150,6 +159,13 @@ impl StoreHandle {
     pub async fn letters_of(&self, chat: ChatId, now: Timestamp, until: Timestamp) -> Result<Vec<Letter>, Error> {
         let codes = self.codes.clone();
         self.write(move |connection| outbox::lease_chat(connection, &codes, chat, (now, until)))
+            .await
+    }
+
+    /// The letters of a chat that were given in the response to a call; in order.
+    pub async fn letters_given(&self, chat: ChatId, call: String) -> Result<Vec<Letter>, Error> {
+        let codes = self.codes.clone();
+        self.ask(move |connection| outbox::given(connection, &codes, chat, &call))
             .await
     }
 
@@ -267,6 +283,20 @@ impl StoreHandle {
     /// How a messenger fares.
     pub async fn channel_state(&self, channel: Channel) -> Result<ChannelState, Error> {
         self.ask(move |connection| channel_state(connection, channel)).await
+    }
+
+    /// How the carrying of answers to another program fares.
+    pub async fn callback_state(&self) -> Result<CallbackState, Error> {
+        self.ask(|connection| {
+            let mut count = connection.prepare_cached(include_str!("sql/callback_count.sql"))?;
+            Ok(count.query_row([], |row| {
+                Ok(CallbackState {
+                    queued: row.get(0)?,
+                    given_up: row.get(1)?,
+                })
+            })?)
+        })
+        .await
     }
 
     /// Waits until there may be a message to work off.

@@ -48,6 +48,11 @@ const MIGRATIONS: &[Migration] = &[
         name: "0006_sent.sql",
         sql: include_str!("../../migrations/0006_sent.sql"),
     },
+    Migration {
+        number: 7,
+        name: "0007_pieces.sql",
+        sql: include_str!("../../migrations/0007_pieces.sql"),
+    },
 ];
 
 /// Brings the book to this program's form.

@@ -64,7 +64,7 @@ pub use doctor::{Signs, signs};
 pub use error::Error;
 pub use files::{Enclosed, FILE_BYTES_MAX, File};
 pub use inbox::{Claimed, InHand, WAITING_OF_CHAT_MAX, Worked};
-pub use mail::ChannelState;
+pub use mail::{CallbackState, ChannelState};
 pub use outbox::{Carried, Letter, Undelivered, Waiting};
 pub use people::{EndSession, Member, OWNER_NAME, SecretHash, SessionShown};
 pub use reader::{Talk, TalkFile, first_channel};

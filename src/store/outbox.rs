@@ -61,9 +61,9 @@ pub struct Letter {
 pub struct Undelivered {
     /// The row.
     pub id: i64,
-    /// To whom.
-    pub name: String,
-    /// By which messenger.
+    /// To whom; nobody when it was to be carried to another program.
+    pub name: Option<String>,
+    /// By which messenger, or `callback`.
     pub channel: String,
     /// Its words.
     pub words: String,
@@ -207,6 +207,17 @@ pub(super) fn lease_chat(
     Ok(letters)
 }
 
+/// The letters of a chat that were given in the response to a call of its provider; in order.
+pub(super) fn given(connection: &Connection, codes: &Codes, chat: ChatId, call: &str) -> Result<Vec<Letter>, Error> {
+    let mut statement = connection.prepare_cached(include_str!("sql/outbox_given.sql"))?;
+    let mut rows = statement.query(params![chat.get(), call])?;
+    let mut letters = Vec::new();
+    while let Some(row) = rows.next()? {
+        letters.push(read_letter(connection, codes, row)?);
+    }
+    Ok(letters)
+}
+
 fn read_letter(connection: &Connection, codes: &Codes, row: &Row<'_>) -> Result<Letter, Error> {
     let position: Option<i64> = row.get(3)?;
     let reply = match (position, row.get::<_, Option<String>>(4)?) {
@@ -227,23 +238,31 @@ fn read_letter(connection: &Connection, codes: &Codes, row: &Row<'_>) -> Result<
 
 /// Notes that a letter which a provider took did not arrive in the end; who wants no messages gets none any more.
 pub(super) fn reported(
-    connection: &Connection,
+    connection: &mut Connection,
     channel: Channel,
     outside_id: &str,
     failure: &str,
     opted_out: bool,
     now: Timestamp,
 ) -> Result<(), Error> {
-    let chat: Option<i64> = connection
+    let transaction = connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+    let letter: Option<(i64, i64)> = transaction
         .prepare_cached(include_str!("sql/outbox_reported.sql"))?
-        .query_row(params![channel.code(), outside_id, failure], |row| row.get(0))
+        .query_row(params![channel.code(), outside_id, failure], |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })
         .optional()?;
-    if let (Some(chat), true) = (chat, opted_out) {
-        connection
-            .prepare_cached(include_str!("sql/chat_silence.sql"))?
-            .execute(params![chat, now.to_string()])?;
+    if let Some((letter, chat)) = letter {
+        transaction
+            .prepare_cached(include_str!("sql/letter_piece_end.sql"))?
+            .execute([letter])?;
+        if opted_out {
+            transaction
+                .prepare_cached(include_str!("sql/chat_silence.sql"))?
+                .execute(params![chat, now.to_string()])?;
+        }
     }
-    Ok(())
+    Ok(transaction.commit()?)
 }
 
 fn answer(connection: &Connection, codes: &Codes, position: i64) -> Result<Reply, Error> {
@@ -280,15 +299,22 @@ pub(super) fn note(connection: &Connection, id: i64, carried: &Carried, now: Tim
 
 /// Notes that one piece went out; the letter stays in hand until a time.
 pub(super) fn note_piece(
-    connection: &Connection,
+    connection: &mut Connection,
     id: i64,
     outside_id: Option<&str>,
     until: Timestamp,
 ) -> Result<(), Error> {
-    connection
+    let transaction = connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+    let piece: Option<i64> = transaction
         .prepare_cached(include_str!("sql/outbox_piece.sql"))?
-        .execute(params![id, outside_id, until.to_string()])?;
-    Ok(())
+        .query_row(params![id, until.to_string()], |row| row.get(0))
+        .optional()?;
+    if let (Some(piece), Some(outside_id)) = (piece, outside_id) {
+        transaction
+            .prepare_cached(include_str!("sql/letter_piece_add.sql"))?
+            .execute(params![id, piece, outside_id])?;
+    }
+    Ok(transaction.commit()?)
 }
 
 /// Lets a letter go without a try.

@@ -43,6 +43,39 @@ fn nothing_here() -> Response {
     line(StatusCode::NOT_FOUND, "nothing here")
 }
 
+/// Notes why a call was not taken: whoever sets a messenger up and has a secret or an address wrong sees it nowhere else.
+async fn note_refusal(deps: &Deps, channel: Channel, why: &str) {
+    if !deps.watch.may_note_refusal(channel, deps.clock.monotonic()) {
+        return;
+    }
+    tracing::warn!(channel = channel.code(), why, "a call was not taken");
+    let noted = deps
+        .store
+        .channel_failed(channel, why.to_string(), deps.clock.now())
+        .await;
+    if let Err(failure) = noted {
+        // Logged once, in there.
+        let _ = store_problem(&failure);
+    }
+}
+
+/// Answers a call that did not show who it is from. One that tried to is noted; who did not try is a stranger.
+async fn unsigned(deps: &Deps, channel: Channel, headers: &HeaderMap, header: &str) -> Response {
+    let why = match channel {
+        Channel::Sms => "a call's signature does not fit: public_url and sms_token have to be as the provider has them",
+        Channel::Whatsapp => "a call's signature does not fit: whatsapp_app_secret has to be the app's",
+        Channel::Telegram => {
+            "a call came with another word than telegram_webhook_secret; `serve` tells Telegram that word"
+        }
+        // Matrix does not call, and the gateway's key is no header.
+        Channel::Matrix | Channel::Gateway => "a call is not signed",
+    };
+    if headers.contains_key(header) {
+        note_refusal(deps, channel, why).await;
+    }
+    nothing_here()
+}
+
 /// The raw body, up to a limit.
 async fn raw(request: Request, bytes_max: usize) -> Result<(Parts, Bytes), Response> {
     let (parts, body) = request.into_parts();
@@ -81,7 +114,7 @@ async fn take_telegram(State(deps): State<Deps>, request: Request) -> Response {
     };
     // The secret is a header, so a stranger's body is not even read.
     if bot.verify(request.headers()).is_err() {
-        return nothing_here();
+        return unsigned(&deps, Channel::Telegram, request.headers(), telegram::SECRET_HEADER).await;
     }
     let (_, body) = match raw(request, telegram::BODY_BYTES_MAX).await {
         Ok(parts) => parts,
@@ -90,10 +123,7 @@ async fn take_telegram(State(deps): State<Deps>, request: Request) -> Response {
     let messages = match bot.read_call(&body) {
         Ok(message) => message.into_iter().collect(),
         Err(failure) => {
-            tracing::warn!(
-                error = &failure as &dyn std::error::Error,
-                "a call of Telegram makes no sense"
-            );
+            note_refusal(&deps, Channel::Telegram, &format!("a call makes no sense: {failure}")).await;
             Vec::new()
         }
     };
@@ -133,15 +163,12 @@ async fn take_sms(State(deps): State<Deps>, request: Request) -> Response {
         Err(refusal) => return refusal,
     };
     let Ok(form) = line.verify(&path_of(&parts), &parts.headers, &body) else {
-        return nothing_here();
+        return unsigned(&deps, Channel::Sms, &parts.headers, sms::SIGNATURE_HEADER).await;
     };
     let message = match line.read(&form) {
         Ok(message) => message,
         Err(failure) => {
-            tracing::warn!(
-                error = &failure as &dyn std::error::Error,
-                "a call for a text message makes no sense"
-            );
+            note_refusal(&deps, Channel::Sms, &format!("a call makes no sense: {failure}")).await;
             return xml(&[]);
         }
     };
@@ -162,7 +189,8 @@ async fn take_sms(State(deps): State<Deps>, request: Request) -> Response {
     }
 }
 
-/// The answers that go into a response: all that is queued for the chat, once the message is handled or it took too long.
+/// The answers that go into a response: all that is queued for the chat, once the message is handled or it took too long. A call
+/// that comes again did not get its response, so it is given the same once more.
 async fn answers(deps: &Deps, public_url: &str, id: String, address: String) -> Result<Vec<String>, Error> {
     let handled = async {
         while deps.store.is_waiting(Channel::Sms, id.clone()).await? {
@@ -173,13 +201,16 @@ async fn answers(deps: &Deps, public_url: &str, id: String, address: String) -> 
     if let Ok(failed) = tokio::time::timeout(RESPONSE_WAIT, handled).await {
         failed?;
     }
-    let Some(chat) = deps.store.chat_at(Channel::Sms, address).await? else {
+    let chat = deps.store.chat_at(Channel::Sms, address).await?;
+    let Some(chat) = chat.filter(|chat| !chat.silenced) else {
         return Ok(Vec::new());
     };
     let now = deps.clock.now();
     let until = Timestamp::from_unix_seconds(now.unix_seconds() + RESPONSE_LEASE_S).unwrap_or(now);
     let mut messages = Vec::new();
-    for letter in deps.store.letters_of(chat.id, now, until).await? {
+    let mut letters = deps.store.letters_given(chat.id, id.clone()).await?;
+    letters.extend(deps.store.letters_of(chat.id, now, until).await?);
+    for letter in letters {
         let mut reply = letter.reply.clone();
         link_files(
             &deps.store,
@@ -194,6 +225,7 @@ async fn answers(deps: &Deps, public_url: &str, id: String, address: String) -> 
                 messages.push(text);
             }
         }
+        deps.store.note_piece(letter.id, Some(id.clone()), until).await?;
         deps.store.note_carried(letter.id, Carried::Sent, now).await?;
     }
     if !messages.is_empty() {
@@ -211,7 +243,7 @@ async fn take_sms_report(State(deps): State<Deps>, request: Request) -> Response
         Err(refusal) => return refusal,
     };
     let Ok(form) = line.verify(&path_of(&parts), &parts.headers, &body) else {
-        return nothing_here();
+        return unsigned(&deps, Channel::Sms, &parts.headers, sms::SIGNATURE_HEADER).await;
     };
     if let Ok(report) = line.read_report(&form)
         && let Some(failure) = report.failure
@@ -230,14 +262,19 @@ async fn take_sms_report(State(deps): State<Deps>, request: Request) -> Response
 }
 
 async fn shake_whatsapp(State(deps): State<Deps>, request: Request) -> Response {
-    let challenge = deps
-        .lines
-        .whatsapp
-        .as_ref()
-        .and_then(|line| line.shake_hands(request.uri().query().unwrap_or_default()).ok());
-    match challenge {
-        Some(challenge) => ([(header::CONTENT_TYPE, "text/plain")], challenge).into_response(),
-        None => line(StatusCode::FORBIDDEN, "nothing here"),
+    let query = request.uri().query().unwrap_or_default();
+    let Some(line) = deps.lines.whatsapp.as_ref() else {
+        return self::line(StatusCode::FORBIDDEN, "nothing here");
+    };
+    match line.shake_hands(query) {
+        Ok(challenge) => ([(header::CONTENT_TYPE, "text/plain")], challenge).into_response(),
+        Err(_) => {
+            if query.contains("hub.verify_token=") {
+                let why = "the webhook was to be set up with another word than whatsapp_verify_token";
+                note_refusal(&deps, Channel::Whatsapp, why).await;
+            }
+            self::line(StatusCode::FORBIDDEN, "nothing here")
+        }
     }
 }
 
@@ -250,15 +287,12 @@ async fn take_whatsapp(State(deps): State<Deps>, request: Request) -> Response {
         Err(refusal) => return refusal,
     };
     if line.verify(&parts.headers, &body).is_err() {
-        return nothing_here();
+        return unsigned(&deps, Channel::Whatsapp, &parts.headers, whatsapp::SIGNATURE_HEADER).await;
     }
     let batch = match line.read(&body) {
         Ok(batch) => batch,
         Err(failure) => {
-            tracing::warn!(
-                error = &failure as &dyn std::error::Error,
-                "a call of WhatsApp makes no sense"
-            );
+            note_refusal(&deps, Channel::Whatsapp, &format!("a call makes no sense: {failure}")).await;
             return StatusCode::OK.into_response();
         }
     };
@@ -290,12 +324,16 @@ async fn take_gateway(State(deps): State<Deps>, request: Request) -> Response {
     let query = parts.uri.query().unwrap_or_default();
     let message = match line.read(query, &String::from_utf8_lossy(&body)) {
         Ok(message) => message,
-        Err(gateway::Error::Key) => return nothing_here(),
-        Err(failure) => {
-            tracing::warn!(
-                error = &failure as &dyn std::error::Error,
-                "a call of the gateway makes no sense"
-            );
+        Err(gateway::Error::Key) => {
+            if query.contains("key=") {
+                note_refusal(&deps, Channel::Gateway, "a call came with another key than gateway_key").await;
+            }
+            return nothing_here();
+        }
+        Err(gateway::Error::NotAMessage) => {
+            let why =
+                "a call came without from or id: its get-url has to be the one that `channels test gateway` prints";
+            note_refusal(&deps, Channel::Gateway, why).await;
             return StatusCode::OK.into_response();
         }
     };

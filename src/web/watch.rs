@@ -21,13 +21,16 @@ use prometheus_client::{
 use tokio::sync::Semaphore;
 
 use crate::{
-    channels::signed::Secret,
+    channels::{Channel, signed::Secret},
     store::{Counts, StoreHandle},
     units::MemberId,
 };
 
 /// Requests that are worked on at once; more are refused with 503.
 pub(super) const REQUESTS_AT_ONCE_MAX: usize = 1024;
+
+/// Refused calls of one messenger's webhook are noted at most so often.
+const REFUSALS_APART: Duration = Duration::from_secs(60);
 
 /// Senders whose pace is remembered. Those who have been quiet for a while are forgotten first.
 const SENDERS_MAX: usize = 20_000;
@@ -59,6 +62,7 @@ struct Watched {
     metrics_for: MetricsFor,
     sender_limit: u32,
     senders: Mutex<HashMap<MemberId, Duration>>,
+    refusals: Mutex<HashMap<Channel, Duration>>,
     at_once: Semaphore,
     registry: Registry,
     requests: Family<Asked, Counter>,
@@ -77,6 +81,7 @@ impl Watch {
             metrics_for,
             sender_limit,
             senders: Mutex::default(),
+            refusals: Mutex::default(),
             at_once: Semaphore::new(REQUESTS_AT_ONCE_MAX),
             registry: Registry::with_prefix("tallyhand"),
             requests: Family::default(),
@@ -115,6 +120,18 @@ impl Watch {
             senders.insert(sender, due + gap);
         }
         Ok(())
+    }
+
+    /// Whether a refused call of a messenger's webhook may be noted: strangers can cause as many as they like.
+    pub(super) fn may_note_refusal(&self, channel: Channel, now: Duration) -> bool {
+        let mut refusals = self.0.refusals.lock().unwrap_or_else(PoisonError::into_inner);
+        let is_new = refusals
+            .get(&channel)
+            .is_none_or(|last| now.saturating_sub(*last) >= REFUSALS_APART);
+        if is_new {
+            refusals.insert(channel, now);
+        }
+        is_new
     }
 
     /// A place for a request to be worked on; none when too many are.

@@ -43,7 +43,7 @@ fn carrier(yard: &Yard, side: &OtherSide) -> Carrier {
     });
     let url = format!("http://{address}/").parse().expect("an address");
     let secrets = vec![Secret::parse(SECRET).expect("a secret")];
-    Carrier::new(yard.handle(), yard.clock(), url, secrets).expect("a client")
+    Carrier::new(yard.handle(), yard.clock(), Arc::clone(&yard.deps().ids), url, secrets).expect("a client")
 }
 
 fn calls(side: &OtherSide) -> usize {
@@ -123,4 +123,13 @@ fn gone_means_no_more() {
     round(&yard, &carrier, 0);
     assert_eq!(calls(&side), 1);
     assert_eq!(yard.count("SELECT count(*) FROM outbox WHERE state = 'given up'"), 1);
+    // The owner sees it and can have it carried again.
+    let yard = yard
+        .says("undelivered")
+        .replies("1. the other program by callback: \"Noted: gate code 4411\" (status 410)");
+    let settings = yard.gets("/settings", Some(yard.cookie())).body;
+    assert!(settings.contains("the other program by callback"), "{settings}");
+    let yard = yard.says("send again").replies("Sending it again");
+    round(&yard, &carrier, 3);
+    assert_eq!(yard.count("SELECT count(*) FROM outbox WHERE state = 'sent'"), 3);
 }

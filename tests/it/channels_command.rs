@@ -9,7 +9,7 @@ use serde_json::json;
 use tempfile::TempDir;
 use tokio::runtime::Runtime;
 
-use crate::support::{FakeProvider, FakeTelegram, Output, Server, TOKEN, said, tallyhand_with};
+use crate::support::{FakeProvider, FakeTelegram, Output, SECRET, Server, TOKEN, said, tallyhand_with};
 
 /// A home of one's own and the settings to run the program with.
 struct Desk {
@@ -92,6 +92,7 @@ fn what_is_off_says_so() {
             "whatsapp  off",
             "matrix    off",
             "gateway   off",
+            "signed    off",
         ],
     );
     desk.says(&["channels", "test", "telegram"], 1, &["switched off", "README"]);
@@ -282,7 +283,9 @@ fn the_other_messengers_are_tried_too() {
         desk.set(name, value);
     }
     let test = ["channels", "test", "whatsapp"];
-    desk.says(&test, 0, &["our number is +1 555-555-0100", "needs public_url"]);
+    desk.says(&test, 1, &["our number is +1 555-555-0100", "needs public_url"]);
+    desk.set("TALLYHAND_PUBLIC_URL", "http://yard.example.com");
+    desk.says(&test, 1, &["https:// alone, and public_url is http://yard.example.com"]);
     desk.set("TALLYHAND_PUBLIC_URL", "https://yard.example.com");
     desk.says(
         &test,
@@ -299,8 +302,11 @@ fn the_other_messengers_are_tried_too() {
     desk.says(&test, 0, &["we are @yard:example.org"]);
     desk.set("TALLYHAND_MATRIX_USER", "@other:example.org");
     desk.says(&test, 1, &["the token is @yard:example.org's"]);
+}
 
-    let (mut desk, _gateway) = Desk::with_provider("TALLYHAND_GATEWAY_URL", 403, "Authorization failed");
+#[test]
+fn a_gateway_is_tried_too_and_told_where_to_call() {
+    let (mut desk, gateway) = Desk::with_provider("TALLYHAND_GATEWAY_URL", 403, "Authorization failed");
     for (name, value) in [
         ("TALLYHAND_GATEWAY_KEY", "k"),
         ("TALLYHAND_GATEWAY_USER", "tester"),
@@ -309,5 +315,121 @@ fn the_other_messengers_are_tried_too() {
     ] {
         desk.set(name, value);
     }
-    desk.says(&["channels", "test", "gateway"], 1, &["refuses user and password"]);
+    let test = ["channels", "test", "gateway"];
+    desk.says(&test, 1, &["refuses user and password"]);
+    desk.set("TALLYHAND_PUBLIC_URL", "https://yard.example.com");
+    gateway.answers(|_| said(400, "Missing receiver"));
+    desk.says(
+        &test,
+        0,
+        &[
+            "takes user and password",
+            "https://yard.example.com/hooks/gateway?key=KEY&from=%p",
+        ],
+    );
+}
+
+type Settings = &'static [(&'static str, &'static str)];
+
+/// Messengers that are asked: the name, settings that are good, and the setting that says where.
+const ASKED: [(&str, Settings, &str); 4] = [
+    (
+        "sms",
+        &[
+            ("TALLYHAND_SMS_ACCOUNT", "AC0"),
+            ("TALLYHAND_SMS_TOKEN", "TESTTOKEN"),
+            ("TALLYHAND_SMS_NUMBER", "+15555550100"),
+        ],
+        "TALLYHAND_SMS_API",
+    ),
+    (
+        "whatsapp",
+        &[
+            ("TALLYHAND_WHATSAPP_TOKEN", "TESTTOKEN"),
+            ("TALLYHAND_WHATSAPP_APP_SECRET", "s"),
+            ("TALLYHAND_WHATSAPP_VERIFY_TOKEN", "v"),
+            ("TALLYHAND_WHATSAPP_PHONE_ID", "106"),
+        ],
+        "TALLYHAND_WHATSAPP_API",
+    ),
+    (
+        "matrix",
+        &[
+            ("TALLYHAND_MATRIX_TOKEN", "TESTTOKEN"),
+            ("TALLYHAND_MATRIX_USER", "@yard:example.org"),
+        ],
+        "TALLYHAND_MATRIX_SERVER",
+    ),
+    (
+        "gateway",
+        &[
+            ("TALLYHAND_GATEWAY_KEY", "k"),
+            ("TALLYHAND_GATEWAY_USER", "tester"),
+            ("TALLYHAND_GATEWAY_PASSWORD", "TESTTOKEN"),
+            ("TALLYHAND_GATEWAY_NUMBER", "15550100"),
+        ],
+        "TALLYHAND_GATEWAY_URL",
+    ),
+];
+
+/// A provider that does not know us, has nothing there, is not well or cannot be reached: one sentence each, and the setting that
+/// it is about.
+#[test]
+fn a_provider_that_says_no_is_told_in_one_sentence() {
+    for (name, settings, at) in ASKED {
+        let (mut desk, provider) = Desk::with_provider(at, 401, "{}");
+        desk.set("TALLYHAND_PUBLIC_URL", "https://yard.example.com");
+        for (setting, value) in settings {
+            desk.set(setting, value);
+        }
+        let test = ["channels", "test", name];
+        for (status, words) in [(401, ["know", "refuses"]), (404, ["404", "404"]), (500, ["500", "500"])] {
+            provider.answers(move |_| said(status, "{}"));
+            let output = desk.runs(&test);
+            assert_eq!(
+                (output.code, output.stderr.lines().count()),
+                (Some(1), 1),
+                "{}",
+                output.stderr
+            );
+            assert!(
+                words.iter().any(|words| output.stderr.contains(words)),
+                "{status}: {}",
+                output.stderr
+            );
+        }
+        desk.set(at, "http://127.0.0.1:9");
+        desk.says(
+            &test,
+            1,
+            &["gave no answer", "no connection", "its address in the settings"],
+        );
+    }
+}
+
+/// Of the signed webhook nobody can be asked; its address is what its callers need.
+#[test]
+fn the_signed_webhook_says_where_it_is() {
+    let mut desk = Desk::new();
+    let test = ["channels", "test", "signed"];
+    desk.says(&test, 1, &["signed is switched off", "README"]);
+    desk.set("TALLYHAND_SIGNED_SECRET", "whsec_c2hvcnQ=");
+    desk.says(&test, 2, &["a signing secret is `whsec_`"]);
+    desk.set("TALLYHAND_SIGNED_SECRET", SECRET);
+    desk.says(&test, 0, &["taken at http://127.0.0.1:8484/hooks/signed"]);
+    desk.set("TALLYHAND_PUBLIC_URL", "https://yard.example.com");
+    desk.set("TALLYHAND_CALLBACK_URL", "https://hub.example.org/in?key=TESTTOKEN");
+    desk.says(
+        &test,
+        0,
+        &[
+            "taken at https://yard.example.com/hooks/signed",
+            "carried to hub.example.org",
+        ],
+    );
+    desk.says(
+        &["channels"],
+        0,
+        &["signed    on at https://yard.example.com/hooks/signed; answers are carried to hub.example.org, to go out 0"],
+    );
 }

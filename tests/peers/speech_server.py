@@ -48,8 +48,9 @@ def main():
         waits_for(port, server)
         with tempfile.TemporaryDirectory() as home:
             for clip in ("opus.ogg", "aac.m4a", "sound.mp3", "phone.amr"):
+                began = time.time()
                 answer = says(binary, home, clip, port, model, "k1")
-                print(clip, "->", answer.get("heard"))
+                print(f"{clip} -> {answer.get('heard')} ({time.time() - began:.1f} s with the program's start)")
                 assert "medium" in answer["heard"].lower(), answer
             refused = says(binary, home, "opus.ogg", port, model, "not the key")
             print("with a wrong key ->", refused["text"])

@@ -57,7 +57,7 @@ pub enum Error {
     #[error("{0}")]
     Conflict(String),
     /// The token is not good.
-    #[error("Telegram does not know this token; get it from @BotFather and set TALLYHAND_TELEGRAM_TOKEN")]
+    #[error("Telegram does not know this token; get it from @BotFather and put it into telegram_token or its file")]
     Token,
     /// Not now.
     #[error("Telegram answered {status}")]

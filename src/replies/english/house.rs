@@ -130,7 +130,7 @@ fn undelivered(letters: &[LetterSeen]) -> String {
         lines.push(format!(
             "{}. {} by {}: \"{}\" ({})",
             index + 1,
-            letter.name,
+            letter.name.as_deref().unwrap_or("the other program"),
             title(&letter.channel),
             clipped(first),
             clipped(&letter.why)
@@ -180,6 +180,13 @@ pub(in crate::replies) fn too_large() -> String {
 /// Said when a button is pressed whose question is not the last one any more.
 pub(in crate::replies) fn question_closed() -> String {
     "That question is not open any more. Nothing was changed.".to_string()
+}
+
+/// Said when some of what was sent along could not be had, and the rest of the message is taken in.
+pub(in crate::replies) fn not_all_fetched() -> String {
+    "I could not get all of what you sent along (20 MB a file fit). The rest of that message is taken in; please send again what is \
+     missing."
+        .to_string()
 }
 
 /// Said when what was sent along could not be had.

@@ -23,7 +23,8 @@ pub use client::ClientWords;
 pub(super) use client::{text as client_text, words as client_words};
 pub(super) use guide::{out_of_season, verdict_code};
 pub(super) use house::{
-    answers_again, cannot_take, connected, edited, not_fetched, question_closed, silenced, too_large, too_long,
+    answers_again, cannot_take, connected, edited, not_all_fetched, not_fetched, question_closed, silenced, too_large,
+    too_long,
 };
 pub(super) use season::{forgotten, reminder_text as reminder};
 

@@ -315,7 +315,9 @@ fn is_public(address: IpAddr) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::{check_host, is_public};
+    use reqwest::dns::Resolve;
+
+    use super::{PublicOnly, check_host, is_public};
     use crate::channels::MediaHost;
 
     /// The special-purpose blocks of RFC 6890 and RFC 4193, 4291.
@@ -350,6 +352,14 @@ mod tests {
         ] {
             assert!(!is_public(address.parse().expect("an address")), "{address}");
         }
+    }
+
+    /// A name that a provider's settings would allow does not lead into the house either.
+    #[tokio::test]
+    async fn a_name_that_leads_home_leads_nowhere() {
+        let found = PublicOnly.resolve("localhost".parse().expect("a name")).await;
+        let failure = found.err().expect("nothing is found").to_string();
+        assert_eq!(failure, "no public address");
     }
 
     #[test]

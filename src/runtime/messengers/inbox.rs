@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use tokio::task::JoinSet;
 
-use super::{AT_ONCE_MAX, Messengers, PAUSE, RENEWAL, in_seconds, jitter, log_failure};
+use super::{AT_ONCE_MAX, Messengers, PAUSE, RENEWAL, in_seconds, log_failure};
 use crate::{
     channels::{
         Fetching, Line, MediaRef, Response, Saying, TextRefused, Verdict, accept_text,
@@ -53,6 +53,14 @@ pub(super) async fn work(messengers: Messengers) {
 struct Fetched {
     media: Media,
     bytes: Vec<u8>,
+}
+
+/// What came of fetching all that was sent along.
+#[derive(Default)]
+struct Fetch {
+    fetched: Vec<Fetched>,
+    /// What is said of something that cannot be had.
+    missing: Option<String>,
 }
 
 /// Why work on a message stops before the book.
@@ -125,16 +133,28 @@ impl Messengers {
         let Some(chat) = self.store.chat(message.chat).await? else {
             return Err(dropped("the chat has ended"));
         };
-        let Some(line) = self.lines.line(channel) else {
-            return Err(self.later(message, "the messenger is switched off"));
-        };
-        let text = match &message.incoming.saying {
-            Saying::Edited(_) => return Err(refused(replies::edited())),
-            Saying::Pressed { data, callback } => self.press(line, &chat, data, callback.as_deref()).await?,
-            Saying::Text(text) => text.clone(),
+        let line = self.lines.line(channel);
+        let text = match (&message.incoming.saying, line) {
+            (Saying::Edited(_), _) => return Err(refused(replies::edited())),
+            (Saying::Pressed { data, callback }, Some(line)) => {
+                self.press(line, &chat, data, callback.as_deref()).await?
+            }
+            (Saying::Text(text), _) => text.clone(),
+            (Saying::Pressed { .. }, None) => return Err(self.until_on(message)),
         };
         let id = self.ids.inbound();
-        let fetched = self.fetch_all(line, &chat, message, &id).await?;
+        let Fetch { fetched, missing } = match line {
+            Some(line) => self.fetch_all(line, &chat, message, &id).await?,
+            None if message.incoming.media.is_empty() => Fetch::default(),
+            None => return Err(self.until_on(message)),
+        };
+        // What cannot be had takes nothing along: words and files beside it are taken in, and its sentence follows.
+        if let Some(words) = missing
+            .as_ref()
+            .filter(|_| fetched.is_empty() && text.trim().is_empty())
+        {
+            return Err(refused(words.clone()));
+        }
         let heard = self.hear(&chat, message, &fetched).await?;
         let text = self.words(text, heard.as_ref(), !fetched.is_empty())?;
         let delivery = Delivery {
@@ -158,7 +178,7 @@ impl Messengers {
         };
         let delivery = attend(&self.store, &self.recogniser, delivery).await?;
         self.store.take(delivery).await?;
-        Ok(())
+        missing.map_or(Ok(()), |_| Err(refused(replies::not_all_fetched())))
     }
 
     /// The words of a message: what was heard, what was written, or nothing beside a photo.
@@ -199,30 +219,31 @@ impl Messengers {
         }
     }
 
-    async fn fetch_all(
-        &self,
-        line: &dyn Line,
-        chat: &Chat,
-        message: &InHand,
-        id: &InboundId,
-    ) -> Result<Vec<Fetched>, Stop> {
-        let mut fetched = Vec::new();
+    async fn fetch_all(&self, line: &dyn Line, chat: &Chat, message: &InHand, id: &InboundId) -> Result<Fetch, Stop> {
+        let mut all = Fetch::default();
         if message.incoming.media.is_empty() {
-            return Ok(fetched);
+            return Ok(all);
         }
         if let Some(typing) = line.typing(&chat.room) {
             let _ = self.caller.ask(&typing, Duration::ZERO).await;
         }
         for (index, media) in message.incoming.media.iter().enumerate() {
-            let bytes = self.fetch(line, message, media).await?;
+            let bytes = match self.fetch(line, message, media).await {
+                Ok(bytes) => bytes,
+                Err(Stop::Worked(Worked::Refused { words })) => {
+                    all.missing = Some(words);
+                    continue;
+                }
+                Err(stop) => return Err(stop),
+            };
             let mut kept = media_of(id, index + 1, &bytes, Some(&media.media_type), media.name.as_deref());
             // Recordings for text messages come in containers that are taken for films: what was spoken is to be heard.
             if media.kind == MediaKind::Voice {
                 kept.kind = MediaKind::Voice;
             }
-            fetched.push(Fetched { media: kept, bytes });
+            all.fetched.push(Fetched { media: kept, bytes });
         }
-        Ok(fetched)
+        Ok(all)
     }
 
     /// Fetches one thing. A provider that is not well is tried again for a while.
@@ -273,8 +294,17 @@ impl Messengers {
             return refused(replies::not_fetched(MediaKind::Document));
         }
         Stop::Worked(Worked::Later {
-            due: in_seconds(now, wait_s(message.tries, None, jitter())),
+            due: in_seconds(now, wait_s(message.tries, None, self.jitter())),
             failure: why.to_string(),
+        })
+    }
+
+    /// Put off for as long as its messenger is switched off: its files and presses are the messenger's to give.
+    fn until_on(&self, message: &InHand) -> Stop {
+        let wait = wait_s(message.tries, None, self.jitter());
+        Stop::Worked(Worked::Later {
+            due: in_seconds(self.clock.now(), wait),
+            failure: "the messenger is switched off".to_string(),
         })
     }
 

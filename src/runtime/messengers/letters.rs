@@ -7,13 +7,14 @@ use std::time::Duration;
 
 use tokio::task::JoinSet;
 
-use super::{AT_ONCE_MAX, Messengers, PAUSE, RENEWAL, in_seconds, jitter, log_failure};
+use super::{AT_ONCE_MAX, Messengers, PAUSE, RENEWAL, in_seconds, log_failure};
 use crate::{
     channels::{
-        Line, Piece, Sending, Unsent, Verdict, WHEN_THEY_WRITE,
+        Line, Piece, SILENCED, Sending, Unsent, Verdict, WHEN_THEY_WRITE,
         backoff::{LETTER_AGE_S_MAX, wait_s},
         fit::{carries_files, pieces},
     },
+    replies,
     store::{Carried, Chat, Error, Letter},
     units::FileId,
     web::link_files,
@@ -95,6 +96,10 @@ impl Messengers {
         let Some(mut chat) = letter.chat.clone() else {
             return self.give_up(&letter, "the chat has ended").await;
         };
+        // Asked for silence since it was queued: only the goodbye goes out, which was queued for that.
+        if chat.silenced && letter.reply.text != replies::silenced() {
+            return self.give_up(&letter, SILENCED).await;
+        }
         let Some(line) = self.lines.line(chat.channel) else {
             return self
                 .put_off(&letter, &chat, None, "the messenger is switched off")
@@ -131,7 +136,7 @@ impl Messengers {
                 Verdict::Moved { .. } => return self.give_up(&letter, "the chat moved twice").await,
                 Verdict::Later { asked_s, all, why } => {
                     if all {
-                        let wait = wait_s(letter.attempts + 1, asked_s, jitter());
+                        let wait = wait_s(letter.attempts + 1, asked_s, self.jitter());
                         self.pause(chat.channel, in_seconds(self.clock.now(), wait));
                     }
                     return self.put_off(&letter, &chat, asked_s, &why).await;
@@ -216,7 +221,7 @@ impl Messengers {
             return self.give_up(letter, why).await;
         }
         self.note_failure(chat.channel, why).await;
-        let due = in_seconds(now, wait_s(letter.attempts + 1, asked_s, jitter()));
+        let due = in_seconds(now, wait_s(letter.attempts + 1, asked_s, self.jitter()));
         let carried = Carried::Later {
             due,
             failure: why.to_string(),

@@ -18,7 +18,6 @@ use std::{
 };
 
 use chrono_tz::Tz;
-use rand::RngExt;
 use tokio::{
     sync::watch,
     task::{JoinError, JoinHandle},
@@ -130,6 +129,12 @@ impl Messengers {
         in_seconds(self.clock.now(), LEASE_S)
     }
 
+    /// A number from 0 to 1000, so that tries which failed together do not come back together.
+    fn jitter(&self) -> u32 {
+        let [.., high, low] = self.ids.secret();
+        u32::from(u16::from_be_bytes([high, low])) % 1001
+    }
+
     async fn note_failure(&self, channel: Channel, failure: &str) {
         tracing::warn!(channel = channel.code(), failure, "a messenger failed");
         let noted = self
@@ -152,11 +157,6 @@ fn log_failure(done: Result<Result<(), Error>, JoinError>) {
             "work of a messenger ended badly"
         ),
     }
-}
-
-/// A number from 0 to 1000.
-fn jitter() -> u32 {
-    rand::rng().random_range(0..=1000)
 }
 
 fn in_seconds(now: Timestamp, seconds: i64) -> Timestamp {

@@ -5,7 +5,7 @@
 
 use std::time::Duration;
 
-use super::{Messengers, jitter};
+use super::Messengers;
 use crate::{
     channels::{
         Channel, Incoming, Response, Verdict,
@@ -61,7 +61,7 @@ impl Messengers {
             Ok(brought) => Round::Brought(brought),
             Err((why, seconds)) => {
                 self.note_failure(Channel::Telegram, &why).await;
-                Round::Wait(seconds.unwrap_or_else(|| crate::channels::backoff::wait_s(tries, None, jitter())))
+                Round::Wait(seconds.unwrap_or_else(|| crate::channels::backoff::wait_s(tries, None, self.jitter())))
             }
         }
     }
@@ -128,7 +128,7 @@ impl Messengers {
                 Err(failure) => failure.to_string(),
             };
             self.note_failure(Channel::Telegram, &why).await;
-            let seconds = wait_s(tries, None, jitter());
+            let seconds = wait_s(tries, None, self.jitter());
             tokio::time::sleep(Duration::from_secs(seconds.unsigned_abs())).await;
         }
     }
@@ -162,7 +162,7 @@ impl Messengers {
             Ok(brought) => Round::Brought(brought),
             Err((why, seconds)) => {
                 self.note_failure(Channel::Matrix, &why).await;
-                Round::Wait(seconds.unwrap_or_else(|| crate::channels::backoff::wait_s(tries, None, jitter())))
+                Round::Wait(seconds.unwrap_or_else(|| crate::channels::backoff::wait_s(tries, None, self.jitter())))
             }
         }
     }
@@ -176,7 +176,12 @@ impl Messengers {
         let news = line.read_news(&response, since.is_none()).map_err(matrix_failure)?;
         for room in &news.joins {
             let joined = self.caller.ask(&line.join(room), Duration::ZERO).await;
-            joined.map_err(|failure| (failure.to_string(), None))?;
+            let joined = joined.map_err(|failure| (failure.to_string(), None))?;
+            match line.judge_join(&joined) {
+                Verdict::Later { why, asked_s, .. } => return Err((why, asked_s)),
+                Verdict::Never { why } => self.note_failure(Channel::Matrix, &why).await,
+                Verdict::Sent { .. } | Verdict::Moved { .. } | Verdict::WhenTheyWrite => {}
+            }
         }
         let mut incoming = Vec::new();
         if let Some(since) = &since {

@@ -7,11 +7,14 @@ use serde_json::Value;
 
 use super::{Messengers, news::telegram_webhook_url};
 use crate::{
-    channels::{Channel, Response, Verdict, telegram::Telegram},
+    channels::{Channel, Response, Verdict, gateway::QUERY, telegram::Telegram},
     runtime::{house::House, lines},
-    store::ChannelState,
+    store::{CallbackState, ChannelState},
     units::Timestamp,
 };
+
+/// What the signed webhook is called among them.
+const SIGNED: &str = "signed";
 
 /// Prints a line or two for each messenger, and who writes by it.
 pub(in crate::runtime) fn show(house: &House) -> anyhow::Result<()> {
@@ -25,6 +28,7 @@ pub(in crate::runtime) fn show(house: &House) -> anyhow::Result<()> {
                 lines::print(&format!("          last failure {at}: {failure}"))?;
             }
         }
+        lines::print(&signed_line(house, &store.callback_state().await?))?;
         let chats = store.chats(house.store.owner().account).await?;
         if !chats.is_empty() {
             lines::print("")?;
@@ -38,6 +42,54 @@ pub(in crate::runtime) fn show(house: &House) -> anyhow::Result<()> {
         }
         Ok(())
     })?
+}
+
+/// Where we are called, as whoever calls has to have it.
+fn address(house: &House) -> String {
+    let here = || format!("http://{}", house.config.listen);
+    house.config.public_url.clone().unwrap_or_else(here)
+}
+
+fn whatsapp_webhook(public_url: Option<&str>) -> anyhow::Result<String> {
+    match public_url {
+        Some(url) if url.starts_with("https://") => Ok(format!("set its webhook to {url}/hooks/whatsapp")),
+        Some(url) => bail!("WhatsApp calls addresses with https:// alone, and public_url is {url}"),
+        None => bail!("it needs public_url, so that its webhook can reach this house"),
+    }
+}
+
+fn signed_line(house: &House, state: &CallbackState) -> String {
+    if house.config.signed_secrets.is_empty() {
+        return format!("{SIGNED:<10}off");
+    }
+    let carried = match &house.config.callback_url {
+        None => "answers go into the response alone".to_string(),
+        Some(url) => format!(
+            "answers are carried to {}, to go out {}, not delivered {}",
+            url.host_str().unwrap_or_default(),
+            state.queued,
+            state.given_up
+        ),
+    };
+    format!("{SIGNED:<10}on at {}/hooks/signed; {carried}", address(house))
+}
+
+/// The signed webhook has nobody to ask: its callers have to be told where it is.
+fn test_signed(house: &House) -> anyhow::Result<()> {
+    if house.config.signed_secrets.is_empty() {
+        bail!("{SIGNED} is switched off; the README says what to set");
+    }
+    lines::print(&format!(
+        "the secret is good: signed calls are taken at {}/hooks/signed while `serve` runs",
+        address(house)
+    ))?;
+    match &house.config.callback_url {
+        Some(url) => lines::print(&format!(
+            "answers are carried to {}",
+            url.host_str().unwrap_or_default()
+        )),
+        None => Ok(()),
+    }
 }
 
 fn line(channel: Channel, on: bool, state: &ChannelState) -> String {
@@ -60,8 +112,15 @@ fn line(channel: Channel, on: bool, state: &ChannelState) -> String {
 
 /// Asks the provider whether we are who we say we are, and says what it has as webhook.
 pub(in crate::runtime) fn test(house: &House, name: &str) -> anyhow::Result<()> {
+    if name == SIGNED {
+        return test_signed(house);
+    }
     let Some(channel) = Channel::parse(name) else {
-        let known: Vec<&str> = Channel::ALL.iter().map(|channel| channel.code()).collect();
+        let known: Vec<&str> = Channel::ALL
+            .iter()
+            .map(|channel| channel.code())
+            .chain([SIGNED])
+            .collect();
         bail!("{name:?} is no channel; there are {}", known.join(", "));
     };
     let messengers = Messengers::of_house(house)?;
@@ -82,11 +141,13 @@ pub(in crate::runtime) fn test(house: &House, name: &str) -> anyhow::Result<()> 
         if let (Channel::Telegram, Some(bot)) = (channel, &messengers.lines.telegram) {
             test_webhook(&messengers, bot).await?;
         }
-        if channel == Channel::Whatsapp {
-            lines::print(&match &messengers.public_url {
-                Some(public_url) => format!("set its webhook to {public_url}/hooks/whatsapp"),
-                None => "it needs public_url, so that its webhook can reach this house".to_string(),
-            })?;
+        match channel {
+            Channel::Whatsapp => lines::print(&whatsapp_webhook(messengers.public_url.as_deref())?)?,
+            Channel::Gateway => lines::print(&format!(
+                "set its get-url to {}/hooks/gateway?key=KEY&{QUERY}, with your gateway_key for KEY",
+                address(house)
+            ))?,
+            Channel::Telegram | Channel::Sms | Channel::Matrix => {}
         }
         // Such as a second program that fetches the same news, which nothing but the fetching shows.
         if let Some((at, failure)) = messengers.store.channel_state(channel).await?.failure {

@@ -10,6 +10,6 @@ mod telegram;
 mod yard;
 
 pub(crate) use binary::{Output, Server, tallyhand, tallyhand_with};
-pub(crate) use provider::{FakeProvider, Said, Seen, said};
+pub(crate) use provider::{FakeProvider, Said, Seen, cut, said};
 pub(crate) use telegram::{FakeTelegram, TOKEN};
 pub(crate) use yard::{Given, SECRET, Yard, header_map, sign};

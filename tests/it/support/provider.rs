@@ -37,7 +37,7 @@ impl Seen {
     }
 }
 
-/// An answer: status, headers, body.
+/// An answer: status, headers, body. With the status 0 there is none: the request is taken and never answered.
 pub(crate) type Said = (u16, Vec<(&'static str, String)>, Vec<u8>);
 
 type Answers = dyn FnMut(&Seen) -> Said + Send;
@@ -90,6 +90,15 @@ impl FakeProvider {
     }
 }
 
+/// An answer that breaks off in the middle of its body.
+pub(crate) fn cut((status, mut headers, body): Said) -> Said {
+    headers.push((CUT, String::new()));
+    (status, headers, body)
+}
+
+/// Marks an answer that is to break off; it is not sent.
+const CUT: &str = "x-cut";
+
 /// JSON as an answer.
 pub(crate) fn said(status: u16, body: &str) -> Said {
     (
@@ -123,6 +132,16 @@ async fn take(
         None => {}
     }
     let (status, headers, body) = (provider.answers.lock().expect("no test panics here"))(&seen);
+    if status == 0 {
+        return std::future::pending().await;
+    }
+    if headers.iter().any(|(name, _)| *name == CUT) {
+        let half = Ok(Bytes::copy_from_slice(&body[..body.len() / 2]));
+        let parts = [half, Err(std::io::Error::other("the line went dead"))];
+        let mut response = Response::new(Body::from_stream(futures_util::stream::iter(parts)));
+        *response.status_mut() = StatusCode::from_u16(status).expect("a status");
+        return response;
+    }
     let mut response = (StatusCode::from_u16(status).expect("a status"), body).into_response();
     for (name, value) in headers {
         response

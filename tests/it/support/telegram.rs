@@ -28,6 +28,8 @@ pub(crate) const TOKEN: &str = "123456:TESTTOKEN";
 pub(crate) struct Call {
     pub(crate) method: String,
     pub(crate) arguments: Value,
+    /// Whether the caller may not have learned that it was carried out.
+    pub(crate) doubtful: bool,
 }
 
 #[derive(Default)]
@@ -45,6 +47,8 @@ struct Inner {
     files: BTreeMap<String, Vec<u8>>,
     webhook: String,
     polling: bool,
+    /// Callers may be cut off in the middle of what they do now.
+    doubting: bool,
 }
 
 /// The stand-in; cheap to clone.
@@ -173,6 +177,18 @@ impl FakeTelegram {
         self.calls("sendMessage").into_iter().filter(to).map(text).collect()
     }
 
+    /// Callers may be cut off in the middle from now on, or not any more.
+    pub(crate) fn doubts(&self, doubting: bool) {
+        self.lock().doubting = doubting;
+    }
+
+    /// No call is refused or lost any more.
+    pub(crate) fn recovers(&self) {
+        let mut inner = self.lock();
+        inner.refusals.clear();
+        inner.lost.clear();
+    }
+
     /// Updates that were not left behind yet.
     pub(crate) fn pending(&self) -> usize {
         self.lock().updates.len()
@@ -215,6 +231,7 @@ async fn call(
     if hangs {
         std::future::pending::<()>().await;
     }
+    let lost;
     {
         let mut inner = fake.lock();
         match inner.refusals.get_mut(&method).and_then(VecDeque::pop_front) {
@@ -222,16 +239,15 @@ async fn call(
             None | Some((0, _)) => {}
             Some((status, body)) => return refusal(status, &body),
         }
+        let at = inner.lost.iter().position(|lost| *lost == method);
+        lost = at.map(|at| inner.lost.remove(at)).is_some();
+        let doubtful = lost || inner.doubting;
         inner.calls.push(Call {
             method: method.clone(),
             arguments: arguments.clone(),
+            doubtful,
         });
     }
-    let lost = {
-        let mut inner = fake.lock();
-        let at = inner.lost.iter().position(|lost| *lost == method);
-        at.map(|at| inner.lost.remove(at)).is_some()
-    };
     if lost {
         return refusal(
             502,

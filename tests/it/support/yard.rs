@@ -125,6 +125,11 @@ impl Yard {
         Yard::with(conversation::handle, false, lines)
     }
 
+    /// A house with messengers whose answers are also queued for another program.
+    pub(crate) fn with_lines_and_callback(lines: impl FnOnce(&tokio::runtime::Runtime) -> Lines) -> Yard {
+        Yard::with(conversation::handle, true, lines)
+    }
+
     fn with(
         handle: fn(&State, &Inbound, &Context) -> Outcome,
         carry_answers: bool,
@@ -221,6 +226,20 @@ impl Yard {
             request = request.header(*name, *value);
         }
         self.send(request.body(Body::from(body.to_vec())).expect("a request"))
+    }
+
+    /// Posts a body that breaks off on its way.
+    pub(crate) fn posts_broken(&self, path: &str, headers: &[(&str, &str)], begin: &[u8]) -> Given {
+        let mut request = Request::post(path);
+        for (name, value) in headers {
+            request = request.header(*name, *value);
+        }
+        let parts = [
+            Ok(axum::body::Bytes::copy_from_slice(begin)),
+            Err(std::io::Error::other("the line went dead")),
+        ];
+        let body = Body::from_stream(futures_util::stream::iter(parts));
+        self.send(request.body(body).expect("a request"))
     }
 
     /// The book file.
@@ -327,6 +346,14 @@ impl Yard {
             .expect("a statement");
         let kinds = statement.query_map([], |row| row.get(0)).expect("rows");
         kinds.collect::<Result<_, _>>().expect("kinds are text")
+    }
+
+    /// Texts asked of the book, past the house.
+    pub(crate) fn texts(&self, sql: &str) -> Vec<String> {
+        let connection = rusqlite::Connection::open(&self.book).expect("the book opens");
+        let mut statement = connection.prepare(sql).expect("a statement");
+        let texts = statement.query_map([], |row| row.get(0)).expect("rows");
+        texts.collect::<Result<_, _>>().expect("texts are text")
     }
 
     /// A number asked of the book, past the house.
