@@ -51,7 +51,7 @@ fn recount(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, from: &LineSaid, to: 
     };
     let new = lines::resolve(desk, item, &said, std::slice::from_ref(&old.service))?;
     let remarks = vec![
-        Remark::Dropped(lines::counted_line(&old, moved)),
+        Remark::Dropped(lines::counted_line(&old, moved), None),
         Remark::Added(lines::counted_line(&new, moved)),
     ];
     let has_twin = sheet.lines.iter().any(|twin| quoting::same_figures(twin, &new));

@@ -394,7 +394,8 @@ fn drop(desk: &Desk<'_>, sheet: &mut Sheet, item: Item, said: &LineSaid) -> Work
             lines::resolve_quantity(desk, item, said, &class, line.unit)?.get()
         }
     };
-    let remark = Remark::Dropped(lines::counted_line(line, dropped));
+    let of = (dropped < counted).then_some(counted);
+    let remark = Remark::Dropped(lines::counted_line(line, dropped), of);
     if dropped > counted {
         let slot = desk.slot(item, Hole::Quantity);
         let question = Question::FewerThanThat(lines::counted_line(line, counted));

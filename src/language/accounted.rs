@@ -5,6 +5,7 @@
 //! that it is asked about and never priced around (P1). Figures are compared by value, because that is what is echoed.
 
 use rust_decimal::Decimal;
+use rustc_hash::FxHashSet;
 
 use super::cover::Cover;
 use super::meaning::{
@@ -32,20 +33,23 @@ pub(super) fn numbers_without_role(words: &Words<'_>, cover: &Cover, sums: &[Spa
         used.meaning(&said.meaning);
         overruled.overruled(&said.meaning);
     }
+    let used: FxHashSet<Decimal> = used.0.into_iter().collect();
+    let overruled: FxHashSet<Decimal> = overruled.0.into_iter().collect();
+    let taken_back = TakenBack::of(cover);
     for (index, piece) in cover.placed.iter().enumerate() {
         let mut own = Figures::default();
         own.phrase(&piece.phrase);
         let dropped = match piece.phrase {
-            Phrase::Clock(left, right) | Phrase::Pair(left, right) => used.clock(left, right),
+            Phrase::Clock(left, right) | Phrase::Pair(left, right) => clock(left, right, &used),
             _ => own
                 .0
                 .into_iter()
-                .find(|value| !used.0.contains(value) || overruled.0.contains(value)),
+                .find(|value| !used.contains(value) || overruled.contains(value)),
         };
         let in_sum = sums
             .iter()
             .any(|sum| sum.start <= piece.span.start && piece.span.end <= sum.end);
-        if let Some(value) = dropped.filter(|_| !taken_back(cover, index) && !in_sum) {
+        if let Some(value) = dropped.filter(|_| !taken_back.at(cover, index) && !in_sum) {
             reading.doubts.push(Doubt::NumberWithoutRole {
                 text: words.tokens.text[piece.span.start..piece.span.end].to_string(),
                 value,
@@ -90,15 +94,46 @@ fn nameless(class: &ClassSaid) -> bool {
     class.service.is_none() && class.size.is_none()
 }
 
-/// Whether what was said is replaced by what is said behind it: anything by `no wait`, a count by `make that`.
-fn taken_back(cover: &Cover, index: usize) -> bool {
-    let count = matches!(cover.placed[index].phrase, Phrase::Line(_));
-    cover.placed[index + 1..].iter().any(|piece| match &piece.phrase {
-        Phrase::Correct => true,
-        Phrase::Cue(Cue::Make) => count,
-        Phrase::Change(changes) => count && changes.iter().any(|change| matches!(change, Change::Quantity(_))),
-        _ => false,
-    })
+/// Up to where what was said is replaced by what is said behind it.
+#[derive(Default)]
+struct TakenBack {
+    /// Anything before it is, by `no wait`.
+    anything: usize,
+    /// A count before it is, by `make that`.
+    count: usize,
+}
+
+impl TakenBack {
+    fn of(cover: &Cover) -> TakenBack {
+        let mut found = TakenBack::default();
+        for (index, piece) in cover.placed.iter().enumerate() {
+            match &piece.phrase {
+                Phrase::Correct => found.anything = index,
+                Phrase::Cue(Cue::Make) => found.count = index,
+                Phrase::Change(changes) if changes.iter().any(|change| matches!(change, Change::Quantity(_))) => {
+                    found.count = index;
+                }
+                _ => {}
+            }
+        }
+        found
+    }
+
+    fn at(&self, cover: &Cover, index: usize) -> bool {
+        let count = matches!(cover.placed[index].phrase, Phrase::Line(_));
+        index < self.anything || count && index < self.count
+    }
+}
+
+/// `1:20` is 80 minutes in a finish, 1 minute 20 in a reading and twenty past one on a clock (morning or afternoon); when
+/// none of them is among the figures used, its figures as written.
+fn clock(left: u32, right: u32, used: &FxHashSet<Decimal>) -> Option<Decimal> {
+    let (hours, minutes) = (Decimal::from(left), Decimal::from(right));
+    let sixty = Decimal::from(60);
+    let of_day = hours * sixty + minutes;
+    let roles = [of_day, of_day + sixty * Decimal::from(12), hours + minutes / sixty];
+    let has_role = roles.iter().any(|role| used.contains(&role.normalize()));
+    (!has_role).then(|| hours * Decimal::ONE_HUNDRED + minutes)
 }
 
 /// The place that a meaning names.
@@ -130,17 +165,6 @@ impl Figures {
 
     fn maybe(&mut self, value: Option<impl Into<Decimal>>) {
         self.0.extend(value.map(Into::into));
-    }
-
-    /// `1:20` is 80 minutes in a finish, 1 minute 20 in a reading and twenty past one on a clock (morning or afternoon);
-    /// when none of them is here, its figures as written.
-    fn clock(&self, left: u32, right: u32) -> Option<Decimal> {
-        let (hours, minutes) = (Decimal::from(left), Decimal::from(right));
-        let sixty = Decimal::from(60);
-        let of_day = hours * sixty + minutes;
-        let roles = [of_day, of_day + sixty * Decimal::from(12), hours + minutes / sixty];
-        let used = roles.iter().any(|role| self.0.contains(&role.normalize()));
-        (!used).then(|| hours * Decimal::ONE_HUNDRED + minutes)
     }
 
     fn minutes(&mut self, said: &MinutesSaid) {

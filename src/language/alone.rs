@@ -2,7 +2,7 @@
 
 use super::Expecting;
 use super::compose::Composer;
-use super::meaning::{AnswerSaid, ClassSaid, Look, Meaning, Unit};
+use super::meaning::{AnswerSaid, ClassSaid, Look, Meaning};
 use super::rows;
 use super::rules::day;
 use super::section::{Item, Section};
@@ -34,15 +34,7 @@ impl Composer<'_, '_> {
         if classes.is_empty() && !timed {
             return false;
         }
-        let job = |class: &ClassSaid| {
-            class.service.as_deref().is_some_and(|name| {
-                self.words
-                    .vocabulary
-                    .services()
-                    .iter()
-                    .any(|s| s.name == name && s.unit == Unit::Job)
-            })
-        };
+        let job = |class: &ClassSaid| self.words.vocabulary.is_job(class.service.as_deref());
         let located = section.place.is_some() || section.asks_price || section.crew.is_some_and(|(_, named)| !named);
         let has_time = timed
             || section

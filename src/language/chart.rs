@@ -8,6 +8,7 @@ use rust_decimal::Decimal;
 
 use super::lexicon::Class;
 use super::meaning::{MinutesSaid, Unit};
+use super::needs::possible;
 use super::pattern::{Cap, DIMS, Dim};
 use super::rules::money::For;
 use super::rules::{class, count, crew, day, duration, money, number, place};
@@ -21,7 +22,22 @@ type Found = OnceCell<Vec<(usize, Cap)>>;
 pub(super) struct Chart<'w, 'a> {
     words: &'w Words<'a>,
     cells: Vec<[Found; DIMS.len()]>,
+    /// Each word as a capture of its own.
+    texts: Vec<Cap>,
+    /// Where the sentence and the line of each word end.
+    ends: Vec<Ends>,
 }
+
+/// One past the last word of a sentence, and of a line.
+#[derive(Clone, Copy)]
+struct Ends {
+    sentence: usize,
+    line: usize,
+}
+
+/// Most words of a sentence that one wording takes whole: nobody texts a longer one, and where no stop comes each word would
+/// be looked at once for every word before it.
+const SENTENCE_MAX: usize = 100;
 
 impl<'w, 'a> Chart<'w, 'a> {
     /// The values of these words.
@@ -29,13 +45,24 @@ impl<'w, 'a> Chart<'w, 'a> {
         Chart {
             words,
             cells: (0..words.len()).map(|_| Default::default()).collect(),
+            texts: (0..words.len()).map(|at| Cap::Text(at, at + 1)).collect(),
+            ends: ends(words),
         }
+    }
+
+    /// Word `at` as a capture.
+    pub(super) fn word(&self, at: usize) -> &Cap {
+        &self.texts[at]
     }
 
     /// All values of a dimension that start at word `at`: (one past the last word, value).
     pub(super) fn values(&self, dim: Dim, at: usize) -> &[(usize, Cap)] {
         match self.cells.get(at) {
-            Some(cells) => cells[dim as usize].get_or_init(|| self.find(dim, at)),
+            Some(cells) => cells[dim as usize].get_or_init(|| {
+                let found = self.find(dim, at);
+                debug_assert!(found.is_empty() || possible(dim, self.words), "{dim:?} does without");
+                found
+            }),
             None => &[],
         }
     }
@@ -89,8 +116,15 @@ impl<'w, 'a> Chart<'w, 'a> {
                 .map(|(unit, end)| (end, Cap::Unit(unit)))
                 .into_iter()
                 .collect(),
-            Dim::Rest => vec![(rest_end(words, at), Cap::Text(at, rest_end(words, at)))],
-            Dim::Sentence => vec![(sentence_end(words, at), Cap::Text(at, sentence_end(words, at)))],
+            Dim::Rest => {
+                let end = self.ends[at].line;
+                vec![(end, Cap::Text(at, end))]
+            }
+            Dim::Sentence => {
+                let end = self.ends[at].sentence;
+                let sentence = (end <= at + SENTENCE_MAX).then_some((end, Cap::Text(at, end)));
+                sentence.into_iter().collect()
+            }
             Dim::Name => self.name(at),
         }
     }
@@ -239,18 +273,20 @@ fn each_unit(words: &Words<'_>, at: usize) -> Option<(Option<Unit>, usize)> {
     None
 }
 
-/// Where the sentence stops, its stop left out.
-fn sentence_end(words: &Words<'_>, at: usize) -> usize {
-    let stops = |kind: TokenKind| matches!(kind, TokenKind::Break | TokenKind::Sign('.' | ';' | '!' | '?'));
-    (at..words.len())
-        .find(|index| words.get(*index).is_some_and(|t| stops(t.kind)))
-        .unwrap_or(words.len())
-}
-
-fn rest_end(words: &Words<'_>, at: usize) -> usize {
-    let mut end = at;
-    while words.get(end).is_some_and(|t| t.kind != TokenKind::Break) {
-        end += 1;
+/// Where sentences and lines stop, their stops left out.
+fn ends(words: &Words<'_>) -> Vec<Ends> {
+    let mut open = Ends {
+        sentence: words.len(),
+        line: words.len(),
+    };
+    let mut found = vec![open; words.len()];
+    for (at, ends) in found.iter_mut().enumerate().rev() {
+        match words.get(at).map(|token| token.kind) {
+            Some(TokenKind::Break) => (open.sentence, open.line) = (at, at),
+            Some(TokenKind::Sign('.' | ';' | '!' | '?')) => open.sentence = at,
+            _ => {}
+        }
+        *ends = open;
     }
-    end
+    found
 }

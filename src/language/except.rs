@@ -10,7 +10,7 @@ use super::Expecting;
 use super::compose::Composer;
 use super::lexicon::Class;
 use super::lines::{line_text, unsaid};
-use super::meaning::{Change, ClassSaid, Doubt, LineSaid, Meaning, QuantitySaid, Said, Span};
+use super::meaning::{Change, ClassSaid, Doubt, LineSaid, Meaning, QuantitySaid, Said, Span, Unit};
 use super::phrases::recount::{GONE, OF_THEM};
 use super::section::{Item, LeavingOut, Section, TakenOut};
 use super::words::Words;
@@ -127,6 +127,9 @@ impl Composer<'_, '_> {
     /// `10 azaleas, 2 dead, so 8`: the count that is left takes the place of the whole. False when it is no such count.
     pub(super) fn leaves_net(&mut self, net: &LineSaid) -> bool {
         let said_so = self.section.head.is_none() && self.words.follows(net.span.start, Class::NET);
+        if !said_so || self.section.taken_out.is_empty() {
+            return false;
+        }
         let QuantitySaid::Exact(left) = net.quantity else {
             return false;
         };
@@ -139,7 +142,7 @@ impl Composer<'_, '_> {
             Item::Line(line, _) if like(line) => Some(line),
             _ => None,
         });
-        let (true, false, Some(line)) = (said_so, taken_out.is_empty(), counted) else {
+        let Some(line) = counted else {
             self.section.taken_out = taken_out;
             return false;
         };
@@ -199,9 +202,10 @@ impl Composer<'_, '_> {
     pub(super) fn doubt_contrast(&mut self, line: &LineSaid) {
         let text = self.words.tokens.text;
         let before = text[..line.span.start].trim_end();
-        let contrast = before.to_lowercase().ends_with(" but");
-        let counted = self.section.lines().last().cloned();
-        let (true, Some(counted)) = (contrast, counted) else {
+        if !self.words.tokens.lower[..before.len()].ends_with(" but") {
+            return;
+        }
+        let Some(counted) = self.section.lines().last().cloned() else {
             return;
         };
         let same_kind = line.class.service.is_none() || line.class.service == counted.class.service;
@@ -284,6 +288,37 @@ fn part_paid(words: &Words<'_>, left: &[usize], meanings: &[Said]) -> Option<Dou
     })
 }
 
+/// `mow front only`, `mow, just the back`: a part of a whole job has no price of its own.
+fn part_of_a_job(words: &Words<'_>, meanings: &[Said]) -> Option<Doubt> {
+    let job = |line: &LineSaid| words.vocabulary.is_job(line.class.service.as_deref());
+    let priced = |said: &Said| matches!(&said.meaning, Meaning::Quote { lines, .. } if lines.iter().any(job));
+    let said = meanings.iter().find(|said| priced(said))?;
+    let clause = |at: usize| words.clause(words.span(at, at + 1).start).take(REACH);
+    let job_near = |at: usize| {
+        let from = at.saturating_sub(REACH);
+        (from..at + REACH).any(|near| {
+            let hits = words.kinds(near).iter();
+            hits.filter(|hit| hit.whole)
+                .any(|hit| words.vocabulary.services()[hit.service].unit == Unit::Job)
+        })
+    };
+    let only = |at: usize| words.one_of(at, &["only", "just"]);
+    let spot = |at: usize| words.is(at, Class::SPOT);
+    let counts = |at: usize| super::rules::number::number(words, at).is_some();
+    let part = |at: usize| {
+        let behind = spot(at) && (only(at + 1) || words.is(at + 1, Class::SPOT) && only(at + 2));
+        let ahead = only(at) && clause(at).take(4).any(spot) && !clause(at).any(counts);
+        (behind || ahead) && job_near(at)
+    };
+    let at = (0..words.len()).find(|at| part(*at))?;
+    let span = words.span(at, at + 1);
+    Some(Doubt::Either {
+        words: words.tokens.text[said.span.start..said.span.end].to_string(),
+        choices: Vec::new(),
+        span,
+    })
+}
+
 /// `12 small crapes or 3 large hollies`: one of the two, and not both.
 pub(super) fn alternatives(words: &Words<'_>, lines: &[LineSaid]) -> Option<Doubt> {
     let text = &words.tokens.lower;
@@ -318,6 +353,7 @@ pub(super) fn exceptions_left(words: &Words<'_>, left: &[usize], meanings: &[Sai
         return;
     }
     doubts.extend(part_paid(words, left, meanings));
+    doubts.extend(part_of_a_job(words, meanings));
     if !meanings.iter().any(priced) {
         return;
     }

@@ -60,33 +60,40 @@ pub(super) fn menu(text: &str) -> Reading {
 }
 
 /// Puts the reading together.
-pub(super) fn reading(words: &Words<'_>, cover: &Cover, composed: Composed) -> Reading {
-    let pieces = cover
-        .placed
-        .iter()
-        .filter(|p| !matches!(p.phrase, Phrase::Stop(_)))
-        .map(|p| Piece {
-            span: p.span,
-            rule: p.rule,
-            value: canonical(&p.phrase),
-        })
-        .collect();
+pub(super) fn reading(words: &Words<'_>, cover: Cover, composed: Composed) -> Reading {
     let mut reading = Reading {
-        left_over: left_over(words, cover, &composed.named)
+        left_over: left_over(words, &cover, &composed.named)
             .into_iter()
-            .chain(asides(words, cover, &composed.sums))
+            .chain(asides(words, &cover, &composed.sums))
             .collect(),
         meanings: composed.meanings,
-        pieces,
+        pieces: Vec::new(),
         doubts: composed.doubts,
     };
     out_of_range(&mut reading);
-    if composed.asked {
-        return reading;
+    if !composed.asked {
+        numbers_left(words, &cover, &mut reading);
+        numbers_without_role(words, &cover, &composed.sums, &mut reading);
     }
-    numbers_left(words, cover, &mut reading);
-    numbers_without_role(words, cover, &composed.sums, &mut reading);
+    let said = cover
+        .placed
+        .into_iter()
+        .filter(|p| !matches!(p.phrase, Phrase::Stop(_)));
+    reading.pieces = said
+        .map(|placed| Piece {
+            span: placed.span,
+            rule: placed.rule,
+            phrase: placed.phrase,
+        })
+        .collect();
     reading
+}
+
+impl Piece {
+    /// Its value in canonical text (`number 12`, `time 45 min`, `kind crape myrtle small`).
+    pub fn value(&self) -> String {
+        canonical(&self.phrase)
+    }
 }
 
 fn left_over(words: &Words<'_>, cover: &Cover, named: &[Span]) -> Vec<LeftOver> {

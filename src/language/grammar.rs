@@ -3,7 +3,7 @@
 use std::sync::LazyLock;
 
 use super::lexicon::Lexicon;
-use super::phrases::Wordings;
+use super::wordings::Wordings;
 
 /// The words and wordings of one language.
 pub(super) struct Grammar {

@@ -4,7 +4,7 @@
 //! unit number worth 12, `mon` a weekday worth 0). Rules ask for classes, never for spellings, so that a second language
 //! is a second table. Words that rules name outright are interned here too.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 /// A word known to the lexicon or to a rule.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -52,7 +52,7 @@ classes! {
     METHOD "method" 51; NAMELIKE "namelike" 52; RULE "rule" 53; EXCEPTION "exception" 54; NEGATION "negation" 55;
     GONE "gone" 56; SPOT "spot" 57; SHARE "share" 58; LOOKS "looks" 59; MEASURE "measure" 60; NET "net" 61;
     ADDED "added" 62; TOTAL "total" 63; ONLY "only" 64; ASKS "asks" 65; PAYS "pays" 66;
-    PACE "pace" 67; ADDS "adds" 68;
+    PACE "pace" 67; ADDS "adds" 68; ALSO "also" 69;
 }
 
 impl Class {
@@ -104,7 +104,7 @@ struct Worth {
 /// The words of one language.
 #[derive(Debug)]
 pub(super) struct Lexicon {
-    words: HashMap<String, Entry>,
+    words: FxHashMap<String, Entry>,
     /// By word.
     values: Vec<Vec<Worth>>,
     spellings: Vec<String>,
@@ -120,7 +120,7 @@ impl Lexicon {
     /// When a row names a class that does not exist: the table is part of the program.
     pub(super) fn load(table: &str) -> Lexicon {
         let mut lexicon = Lexicon {
-            words: HashMap::new(),
+            words: FxHashMap::default(),
             values: vec![Vec::new()],
             spellings: vec![String::new()],
             classes: vec![Class::NONE],
@@ -178,6 +178,14 @@ impl Lexicon {
             },
         );
         id
+    }
+
+    /// The words that are written for a word, itself first.
+    pub(super) fn written_for(&mut self, word: &str) -> Vec<WordId> {
+        let own = self.intern_for_rule(word);
+        let stands_for = |other: &WordId| self.value(*other, Class::ALSO) == Some(word);
+        let others: Vec<WordId> = self.words_of(Class::ALSO).filter(stands_for).collect();
+        std::iter::once(own).chain(others).collect()
     }
 
     /// Interns a word that a rule names, so that it is not taken for an unknown name.

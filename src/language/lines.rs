@@ -3,7 +3,9 @@
 
 use rust_decimal::Decimal;
 
+use super::lexicon::Class;
 use super::meaning::{Change, ClassSaid, Doubt, LineSaid, QuantitySaid, Span, Unit};
+use super::phrases::Cue;
 use super::rules::class::fit_size;
 use super::rules::number::number;
 use super::section::{Item, Section};
@@ -25,7 +27,7 @@ pub(super) fn assemble(section: &Section, words: &Words<'_>) -> Lines {
     let mut items = section.items.clone();
     head_runs(&mut items, words);
     share_kinds(&mut items, words);
-    let slips = settle_slips(&mut items, words);
+    let slips = settle_slips(&mut items, section, words);
     let mut lines = Lines {
         doubts: slips,
         ..Lines::default()
@@ -146,13 +148,7 @@ fn first_is_job(items: &[Item], words: &Words<'_>) -> bool {
         Item::Class(class) => class.service.as_deref(),
         _ => None,
     });
-    first.is_some_and(|name| {
-        words
-            .vocabulary
-            .services()
-            .iter()
-            .any(|s| s.name == name && s.unit == Unit::Job)
-    })
+    words.vocabulary.is_job(first)
 }
 
 /// The kind said last before an item, with whether the list knows it.
@@ -229,11 +225,11 @@ fn only_of_unit(words: &Words<'_>, unit: Option<Unit>) -> Option<String> {
     of_unit.next().is_none().then(|| first.name.clone())
 }
 
-/// Slips count as numbers in a list; alone they do not, and a slip that is a kind of the list too (`tree small`) is asked
-/// about.
-fn settle_slips(items: &mut [Item], words: &Words<'_>) -> Vec<Doubt> {
+/// Slips count as numbers in a list and where a count is expected; alone they do not, and a slip that is a kind of the list
+/// too (`tree small`) is asked about.
+fn settle_slips(items: &mut [Item], section: &Section, words: &Words<'_>) -> Vec<Doubt> {
     let lines = items.iter().filter(|item| matches!(item, Item::Line(..))).count();
-    if lines >= 2 {
+    if lines >= 2 || lists_a_job(items) || expects_count(items, section, words) {
         return Vec::new();
     }
     let mut doubts = Vec::new();
@@ -252,6 +248,31 @@ fn settle_slips(items: &mut [Item], words: &Words<'_>) -> Vec<Doubt> {
         line.quantity = QuantitySaid::Unsaid;
     }
     doubts
+}
+
+/// `mow and for yards of mulch`: the slip goes on with a list.
+fn lists_a_job(items: &[Item]) -> bool {
+    let named = |item: Option<&Item>| matches!(item, Some(Item::Class(class)) if class.service.is_some());
+    let slip = items.iter().position(|item| matches!(item, Item::Line(_, true)));
+    slip.is_some_and(|at| at >= 2 && matches!(items[at - 1], Item::Stop(false)) && named(items.get(at - 2)))
+}
+
+/// `make that ate small`, `add for large`: what is added or made is counted, and the slip stands right before it.
+fn expects_count(items: &[Item], section: &Section, words: &Words<'_>) -> bool {
+    let first = items.iter().find(|item| !matches!(item, Item::Stop(_)));
+    let Some(Item::Line(line, true)) = first else {
+        return false;
+    };
+    let mut said = words.within(line.span);
+    let (Some(slip), Some(next)) = (said.next(), said.next()) else {
+        return false;
+    };
+    let headed = matches!(section.head, Some(Cue::Add | Cue::Make));
+    let corrected = section.corrects_before && slip > 1 && words.spelled(slip - 2, "make");
+    // "add to large", "make it to large": two of them, or to that size?
+    let open = words.one_of(slip, &["to", "too"]);
+    let counts = words.is(next, Class::SIZE.or(Class::UNIT)) || words.kinds(next).iter().any(|hit| hit.whole);
+    counts && !open && (headed || corrected)
 }
 
 fn attach(items: &[Item], section: &Section, words: &Words<'_>, out: &mut Lines) {

@@ -8,6 +8,7 @@
 use rust_decimal::Decimal;
 
 use super::asked::GuideSaid;
+use super::phrases::Phrase;
 pub use crate::units::Unit;
 
 /// Byte range of the message text, half open.
@@ -863,8 +864,8 @@ pub struct Piece {
     pub span: Span,
     /// The rule that made it.
     pub rule: &'static str,
-    /// Its value in canonical text (`number 12`, `duration 45 min`, `size small`, `kind crape myrtle`).
-    pub value: String,
+    /// What it is; [`Piece::value`] is its canonical text.
+    pub(super) phrase: Phrase,
 }
 
 /// All that was read of a message. Reading never fails.

@@ -19,12 +19,14 @@ mod ending;
 mod except;
 mod explain;
 mod figures;
+mod glued;
 mod grammar;
 mod lexicon;
 mod lines;
 mod meaning;
 mod measures;
 mod names;
+mod needs;
 mod parts;
 mod pattern;
 mod phrases;
@@ -33,9 +35,11 @@ mod questions;
 mod rows;
 mod rules;
 mod section;
+mod stands;
 mod token;
 mod topics;
 mod vocabulary;
+mod wordings;
 mod words;
 
 use grammar::Grammar;
@@ -147,9 +151,10 @@ pub fn read(text: &str, vocabulary: &Vocabulary, expecting: Expecting) -> Readin
         return explain::menu(text);
     }
     let grammar = Grammar::english();
-    let tokens = token::tokenize(text, &grammar.lexicon);
+    let mut tokens = token::tokenize(text, &grammar.lexicon);
+    glued::part(&mut tokens, &grammar.lexicon, vocabulary);
     let words = Words::new(&tokens, &grammar.lexicon, vocabulary);
     let cover = cover::cover(&words, &grammar.wordings);
     let composed = compose::compose(&cover.placed, &cover.left, &words, expecting);
-    explain::reading(&words, &cover, composed)
+    explain::reading(&words, cover, composed)
 }

@@ -4,8 +4,6 @@
 //! or sign (`is`, `=`, `:`, `to`, `at`). A pattern is compiled once; at a position only those whose first word or dimension
 //! can stand there are tried. A match gives its captures; what they mean is said by the rule's builder.
 
-use std::borrow::Cow;
-
 use rust_decimal::Decimal;
 
 use super::chart::Chart;
@@ -107,14 +105,22 @@ pub(super) enum Cap {
     Text(usize, usize),
 }
 
+/// A step of a pattern, with those that follow it; a node is made after those that follow it.
 #[derive(Debug)]
-enum Node {
+pub(super) enum Node {
+    /// One of these words.
     Words(Vec<WordId>, usize),
+    /// A word of a class.
     Class(Class, usize),
+    /// A value of a dimension.
     Dim(Dim, usize),
+    /// A sign.
     Sign(char, usize),
+    /// A connecting word or two, or none.
     Connector(usize),
+    /// One way or the other.
     Split(usize, usize),
+    /// The end.
     End,
 }
 
@@ -201,8 +207,12 @@ impl Pattern {
                 }
                 word if self.silent(word, lexicon) => next,
                 word => {
-                    let word = lexicon.intern_for_rule(word);
-                    self.push(Node::Words(vec![word], next))
+                    let words = if self.keeps_fillers {
+                        vec![lexicon.intern_for_rule(word)]
+                    } else {
+                        lexicon.written_for(word)
+                    };
+                    self.push(Node::Words(words, next))
                 }
             };
             next = if optional {
@@ -253,6 +263,21 @@ impl Pattern {
         self.nodes.len() - 1
     }
 
+    /// How many nodes it has.
+    pub(super) fn len(&self) -> usize {
+        self.nodes.len()
+    }
+
+    /// A node.
+    pub(super) fn node(&self, index: usize) -> &Node {
+        &self.nodes[index]
+    }
+
+    /// The node that it begins with.
+    pub(super) fn start(&self) -> usize {
+        self.start
+    }
+
     /// What the pattern can begin with.
     pub(super) fn firsts(&self) -> Firsts {
         let mut firsts = Firsts::default();
@@ -270,7 +295,7 @@ impl Pattern {
         firsts
     }
 
-    /// All matches from word `at` on: (one past the last word, captures).
+    /// Tells each match from word `at` on: (one past the last word, captures).
     ///
     /// `caps` is room to work in, so that the patterns of a message share one piece of memory.
     pub(super) fn matches<'c>(
@@ -278,62 +303,78 @@ impl Pattern {
         words: &Words<'_>,
         at: usize,
         chart: &'c Chart<'_, '_>,
-        caps: &mut Vec<Cow<'c, Cap>>,
-    ) -> Vec<(usize, Vec<Cap>)> {
-        let mut found = Vec::new();
-        caps.clear();
-        self.walk(self.start, words, at, chart, caps, &mut found);
-        found
-    }
-
-    fn walk<'c>(
-        &self,
-        node: usize,
-        words: &Words<'_>,
-        at: usize,
-        chart: &'c Chart<'_, '_>,
-        caps: &mut Vec<Cow<'c, Cap>>,
-        found: &mut Vec<(usize, Vec<Cap>)>,
+        caps: &mut Vec<&'c Cap>,
+        mut tell: impl FnMut(usize, &[&'c Cap]),
     ) {
-        if found.len() >= MATCHES_MAX {
+        caps.clear();
+        let mut walk = Walk {
+            pattern: self,
+            words,
+            chart,
+            caps,
+            told: 0,
+            tell: &mut tell,
+        };
+        walk.go(self.start, at);
+    }
+}
+
+/// A walk through a pattern along the words.
+struct Walk<'p, 'c> {
+    pattern: &'p Pattern,
+    words: &'p Words<'p>,
+    chart: &'c Chart<'c, 'c>,
+    caps: &'p mut Vec<&'c Cap>,
+    /// How many matches were told.
+    told: usize,
+    tell: &'p mut dyn FnMut(usize, &[&'c Cap]),
+}
+
+impl Walk<'_, '_> {
+    fn go(&mut self, node: usize, at: usize) {
+        if self.told >= MATCHES_MAX {
             return;
         }
-        match &self.nodes[node] {
-            Node::End => found.push((at, caps.iter().map(|cap| Cap::clone(cap)).collect())),
+        match &self.pattern.nodes[node] {
+            Node::End => {
+                self.told += 1;
+                (self.tell)(at, self.caps);
+            }
             Node::Split(a, b) => {
-                self.walk(*a, words, at, chart, caps, found);
-                self.walk(*b, words, at, chart, caps, found);
+                self.go(*a, at);
+                self.go(*b, at);
             }
             Node::Words(list, next) => {
-                if at < words.len() && list.contains(&words.id(at)) {
-                    self.walk(*next, words, at + 1, chart, caps, found);
+                if at < self.words.len() && list.contains(&self.words.id(at)) {
+                    self.go(*next, at + 1);
                 }
             }
             Node::Class(class, next) => {
-                if words.is(at, *class) {
-                    caps.push(Cow::Owned(Cap::Text(at, at + 1)));
-                    self.walk(*next, words, at + 1, chart, caps, found);
-                    caps.pop();
+                if self.words.is(at, *class) {
+                    self.caps.push(self.chart.word(at));
+                    self.go(*next, at + 1);
+                    self.caps.pop();
                 }
             }
             Node::Sign(sign, next) => {
-                if words.sign(at, *sign) {
-                    self.walk(*next, words, at + 1, chart, caps, found);
+                if self.words.sign(at, *sign) {
+                    self.go(*next, at + 1);
                 }
             }
             Node::Connector(next) => {
                 let mut after = at;
-                self.walk(*next, words, after, chart, caps, found);
-                while after < at + 2 && connects(words, after) {
+                self.go(*next, after);
+                while after < at + 2 && connects(self.words, after) {
                     after += 1;
-                    self.walk(*next, words, after, chart, caps, found);
+                    self.go(*next, after);
                 }
             }
             Node::Dim(dim, next) => {
+                let chart = self.chart;
                 for (end, cap) in chart.values(*dim, at) {
-                    caps.push(Cow::Borrowed(cap));
-                    self.walk(*next, words, *end, chart, caps, found);
-                    caps.pop();
+                    self.caps.push(cap);
+                    self.go(*next, *end);
+                    self.caps.pop();
                 }
             }
         }

@@ -67,13 +67,18 @@ impl Places {
     /// Places that the words from the first on spell, as many words as any place allows: (words taken, place, all of the
     /// name was said), whole names first, then in the order in which they were named.
     pub(super) fn spelled(&self, words: &[&str]) -> Vec<(usize, usize, bool)> {
+        // Most words of a message begin the name of no place.
+        let first = words.first().map(|word| fold_place_word(word));
+        if !first.is_some_and(|first| self.part.contains_key(first) || self.whole.contains_key(first)) {
+            return Vec::new();
+        }
         let mut keys = Vec::with_capacity(self.words_max);
         let mut key = String::new();
         for word in words.iter().take(self.words_max) {
             if !key.is_empty() {
                 key.push(' ');
             }
-            key.push_str(&fold_place_word(word));
+            key.push_str(fold_place_word(word));
             keys.push(key.clone());
             // Words go on to spell a name only if they spell the beginning of one.
             if keys.len() <= RUN_MAX && !self.part.contains_key(&key) {
@@ -100,7 +105,7 @@ impl Places {
 fn words_of(name: &str) -> Vec<String> {
     name.split(|c: char| !c.is_alphanumeric())
         .filter(|word| !word.is_empty())
-        .map(|word| fold_place_word(&word.to_lowercase()))
+        .map(|word| fold_place_word(&word.to_lowercase()).to_string())
         .collect()
 }
 

@@ -314,11 +314,33 @@ impl Section {
         });
     }
 
+    /// `azalea five no wait four and a half minutes`: the figure behind a kind was the minutes that are put right, and no
+    /// count. The place of that item, and its kind.
+    fn kind_with_figure(&self, item: &Item) -> Option<(usize, ClassSaid)> {
+        if !matches!(item, Item::Time(_, false) | Item::Minutes(None, ..)) {
+            return None;
+        }
+        let index = self.items.iter().rposition(|item| !matches!(item, Item::Stop(_)))?;
+        let Item::Line(line, _) = &self.items[index] else {
+            return None;
+        };
+        let behind = line.class.span.start == line.span.start && line.class.span.end < line.span.end;
+        (behind && line.unit.is_none() && line.minutes_each.is_none()).then(|| (index, line.class.clone()))
+    }
+
     /// Takes an item of time or price; after `no wait` it replaces the last of its kind.
     pub(super) fn take(&mut self, item: Item) {
         if std::mem::take(&mut self.correct) {
             let same = |old: &Item| std::mem::discriminant(old) == std::mem::discriminant(&item);
             let bare = |old: &Item| matches!((old, &item), (Item::Bare(..), Item::Time(..)));
+            if let Some((index, class)) = self.kind_with_figure(&item) {
+                self.items[index] = match item {
+                    Item::Time(said, _) => Item::Minutes(Some(class), said, false, None),
+                    Item::Minutes(None, said, each, unit) => Item::Minutes(Some(class), said, each, unit),
+                    other => other,
+                };
+                return;
+            }
             if let Some(index) = self
                 .items
                 .iter()

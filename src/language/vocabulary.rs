@@ -3,12 +3,10 @@
 //! Built once when the price list or the places change, then shared; a message is matched against the indexes, so its
 //! cost hardly grows with the length of the list. It holds names only: no minutes, no prices.
 
-use std::{
-    collections::{HashMap, HashSet},
-    sync::Arc,
-};
+use std::sync::Arc;
 
 use rphonetic::{DoubleMetaphone, Encoder};
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{Unit, places::Places};
 
@@ -70,25 +68,29 @@ pub struct Vocabulary {
 #[derive(Debug, Clone, Default)]
 struct Kinds {
     services: Vec<ServiceName>,
-    by_name: HashMap<String, usize>,
+    by_name: FxHashMap<String, usize>,
     names: Vec<Name>,
     /// Stem to (name, word of the name).
-    by_stem: HashMap<String, Vec<(u32, u8)>>,
-    /// Joined stems of a name to the name (`crapemyrtl`).
-    by_joined: HashMap<String, u32>,
+    by_stem: FxHashMap<String, Vec<(u32, u8)>>,
+    /// The hash of the joined stems of a name, to those stems (`crapemyrtl`) and the name.
+    by_joined: FxHashMap<u64, Vec<(String, u32)>>,
+    /// The units in which some kind is sold.
+    units: Vec<Unit>,
     /// The hash of a stem with letters left out, to stems; what is found so is compared letter by letter.
-    by_deletion: HashMap<u64, Vec<u32>>,
+    by_deletion: FxHashMap<u64, Vec<u32>>,
     /// Sound code to stems.
-    by_sound: HashMap<String, Vec<u32>>,
+    by_sound: FxHashMap<String, Vec<u32>>,
     stems: Vec<String>,
     /// Stems of the account's own size words.
-    size_words: HashSet<String>,
+    size_words: FxHashSet<String>,
 }
 
 /// Words shorter than this are matched as they are: a letter off in three is another word.
 const FUZZY_MIN_LETTERS: usize = 4;
 /// From this length on two letters may be off.
 const FUZZY_TWO_LETTERS: usize = 7;
+/// Most words that are joined to one of a name.
+const JOINED_MAX: usize = 3;
 /// Words of the message longer than this are not matched by likeness.
 const FUZZY_MAX_LETTERS: usize = 24;
 
@@ -147,6 +149,16 @@ impl Vocabulary {
         self.places.has(name)
     }
 
+    /// Whether a stem is a word of a kind's name, or all of it.
+    pub(super) fn has_word(&self, stem: &str) -> bool {
+        self.kinds.by_stem.contains_key(stem) || self.kinds.joined(hash_on(FNV_BASIS, stem), &[stem]).is_some()
+    }
+
+    /// Whether some kind is sold in this unit.
+    pub(super) fn sells_by(&self, unit: Unit) -> bool {
+        self.kinds.units.contains(&unit)
+    }
+
     /// Whether a stem is a size word of some kind of the account.
     pub(super) fn has_size_word(&self, stem: &str) -> bool {
         self.kinds.size_words.contains(stem)
@@ -155,7 +167,7 @@ impl Vocabulary {
     /// Kinds that the message's words, from the first on, spell: whole names before parts, longer before shorter.
     /// `words` are stems; `fuzzy` allows likeness of the first word, `joinable`
     /// that of the first two together.
-    pub(super) fn kinds(&self, words: &[String], fuzzy: bool, joinable: bool) -> Vec<KindHit> {
+    pub(super) fn kinds(&self, words: &[&str], fuzzy: bool, joinable: bool) -> Vec<KindHit> {
         self.kinds.spelled(words, fuzzy, joinable)
     }
 
@@ -175,6 +187,9 @@ impl Kinds {
         for index in 0..kinds.services.len() {
             let service = kinds.services[index].clone();
             kinds.by_name.entry(service.name.clone()).or_insert(index);
+            if !kinds.units.contains(&service.unit) {
+                kinds.units.push(service.unit);
+            }
             kinds.add_name(index, &service.name, false);
             for alias in &service.aliases {
                 kinds.add_name(index, alias, true);
@@ -194,9 +209,9 @@ impl Kinds {
             return;
         }
         let id = u32::try_from(self.names.len()).expect("fewer than four billion names");
-        self.by_joined.entry(stems.concat()).or_insert(id);
+        self.add_joined(stems.concat(), id);
         let raw: String = name.chars().filter(|c| c.is_alphanumeric()).collect();
-        self.by_joined.entry(stem(&raw)).or_insert(id);
+        self.add_joined(stem(&raw), id);
         for (place, word) in stems.iter().enumerate() {
             let place = u8::try_from(place).unwrap_or(u8::MAX);
             if !self.by_stem.contains_key(word) {
@@ -209,6 +224,23 @@ impl Kinds {
             stems,
             is_alias,
         });
+    }
+
+    fn add_joined(&mut self, joined: String, name: u32) {
+        let known = self.by_joined.entry(hash_on(FNV_BASIS, &joined)).or_default();
+        if !known.iter().any(|(other, _)| *other == joined) {
+            known.push((joined, name));
+        }
+    }
+
+    /// The name that some words spell when they are joined; `hash` is that of all their letters.
+    fn joined(&self, hash: u64, words: &[&str]) -> Option<u32> {
+        let spelled = |joined: &str| {
+            let rest = words.iter().try_fold(joined, |rest, word| rest.strip_prefix(word));
+            rest.is_some_and(str::is_empty)
+        };
+        let known = self.by_joined.get(&hash)?;
+        known.iter().find(|(joined, _)| spelled(joined)).map(|(_, name)| *name)
     }
 
     fn add_stem(&mut self, word: &str) {
@@ -225,17 +257,17 @@ impl Kinds {
         }
     }
 
-    fn spelled(&self, words: &[String], fuzzy: bool, joinable: bool) -> Vec<KindHit> {
+    fn spelled(&self, words: &[&str], fuzzy: bool, joinable: bool) -> Vec<KindHit> {
         let Some(first) = words.first() else { return Vec::new() };
         let mut hits = Vec::new();
-        if let Some(uses) = self.by_stem.get(first) {
+        if let Some(uses) = self.by_stem.get(*first) {
             self.spell(uses, words, Likeness::Same, &mut hits);
         }
-        for count in [1, 2, 3] {
-            if let Some(head) = words.get(..count)
-                && let Some(name) = self.by_joined.get(&head.concat())
-            {
-                let service = self.names[*name as usize].service;
+        let mut hash = FNV_BASIS;
+        for count in 1..=words.len().min(JOINED_MAX) {
+            hash = hash_on(hash, words[count - 1]);
+            if let Some(name) = self.joined(hash, &words[..count]) {
+                let service = self.names[name as usize].service;
                 hits.push(KindHit {
                     words: count,
                     service,
@@ -244,14 +276,16 @@ impl Kinds {
                 });
             }
         }
-        if hits.is_empty() && fuzzy {
-            for (index, likeness) in self.alike(first) {
-                if let Some(uses) = self.by_stem.get(&self.stems[index as usize]) {
-                    self.spell(uses, words, likeness, &mut hits);
+        if hits.is_empty() {
+            if fuzzy {
+                for (index, likeness) in self.alike(first, true) {
+                    if let Some(uses) = self.by_stem.get(&self.stems[index as usize]) {
+                        self.spell(uses, words, likeness, &mut hits);
+                    }
                 }
             }
             if joinable {
-                self.alike_joined(words, &mut hits);
+                self.alike_joined(words, fuzzy, &mut hits);
             }
         }
         hits.sort_by_key(|hit| (std::cmp::Reverse((hit.whole, hit.words)), hit.likeness, hit.service));
@@ -259,13 +293,14 @@ impl Kinds {
         hits
     }
 
-    /// `box woods`, `loro pedalum`: two words that together are nearly one.
-    fn alike_joined(&self, words: &[String], hits: &mut Vec<KindHit>) {
+    /// `box woods`, `loro pedalum`: two words that together are nearly one. A first word that the language knows (`as alias`)
+    /// has to sound so together with the other.
+    fn alike_joined(&self, words: &[&str], first_unknown: bool, hits: &mut Vec<KindHit>) {
         let Some([a, b]) = words.get(..2) else { return };
         if a.chars().any(|c| c.is_ascii_digit()) || b.chars().any(|c| c.is_ascii_digit()) {
             return;
         }
-        for (index, likeness) in self.alike(&format!("{a}{b}")) {
+        for (index, likeness) in self.alike(&format!("{a}{b}"), first_unknown) {
             let Some(uses) = self.by_stem.get(&self.stems[index as usize]) else {
                 continue;
             };
@@ -283,14 +318,14 @@ impl Kinds {
         }
     }
 
-    fn spell(&self, uses: &[(u32, u8)], words: &[String], likeness: Likeness, hits: &mut Vec<KindHit>) {
+    fn spell(&self, uses: &[(u32, u8)], words: &[&str], likeness: Likeness, hits: &mut Vec<KindHit>) {
         for (id, place) in uses {
             let name = &self.names[*id as usize];
             let place = usize::from(*place);
             let mut count = 1;
             let mut likeness = likeness;
             while let (Some(want), Some(got)) = (name.stems.get(place + count), words.get(count)) {
-                if want == got {
+                if want == *got {
                     count += 1;
                 } else if strsim::osa_distance(want, got) <= usize::from(want.chars().count() >= FUZZY_MIN_LETTERS) {
                     count += 1;
@@ -312,8 +347,8 @@ impl Kinds {
         }
     }
 
-    /// Known stems that a word resembles, nearest first.
-    fn alike(&self, word: &str) -> Vec<(u32, Likeness)> {
+    /// Known stems that a word resembles, nearest first: by sound, and with `spelling` by that too.
+    fn alike(&self, word: &str, spelling: bool) -> Vec<(u32, Likeness)> {
         let letters = word.chars().count();
         if !(FUZZY_MIN_LETTERS..=FUZZY_MAX_LETTERS).contains(&letters) {
             return Vec::new();
@@ -321,7 +356,7 @@ impl Kinds {
         let reach = if letters >= FUZZY_TWO_LETTERS { 2 } else { 1 };
         let mut found: Vec<(usize, u32, Likeness)> = Vec::new();
         let mut compared: Vec<u32> = Vec::new();
-        for short in deletions(word, reach) {
+        for short in spelling.then(|| deletions(word, reach)).into_iter().flatten() {
             for index in self.by_deletion.get(&short).map_or(&[][..], Vec::as_slice) {
                 if compared.contains(index) {
                     continue;
@@ -356,8 +391,8 @@ impl Kinds {
 }
 
 /// `Court` and `Ct` are the same word of a place.
-pub(super) fn fold_place_word(word: &str) -> String {
-    let folded = match word {
+pub(super) fn fold_place_word(word: &str) -> &str {
+    match word {
         "court" => "ct",
         "street" | "str" => "st",
         "road" => "rd",
@@ -375,8 +410,7 @@ pub(super) fn fold_place_word(word: &str) -> String {
         "square" => "sq",
         "alley" => "aly",
         other => other.trim_end_matches("'s"),
-    };
-    folded.to_string()
+    }
 }
 
 /// The bare form of a word: without plural, `-ing` and a final `e`.
@@ -419,15 +453,26 @@ fn deletions(word: &str, most: usize) -> Vec<u64> {
     all
 }
 
-/// FNV-1a, 64 bits, over the letters but two (draft-eastlake-fnv; offset basis and prime from memory, any odd pair would do).
+/// Offset basis of FNV-1a, 64 bits (draft-eastlake-fnv; it and the prime from memory, any odd pair would do).
+const FNV_BASIS: u64 = 0xcbf2_9ce4_8422_2325;
+/// Its prime.
+const FNV_PRIME: u64 = 0x0100_0000_01b3;
+
+/// FNV-1a over the letters but two.
 fn hash_without(letters: &[char], first: usize, second: usize) -> u64 {
     let kept = letters
         .iter()
         .enumerate()
         .filter(|(at, _)| *at != first && *at != second);
-    kept.fold(0xcbf2_9ce4_8422_2325, |hash, (_, letter)| {
-        (hash ^ u64::from(u32::from(*letter))).wrapping_mul(0x0100_0000_01b3)
+    kept.fold(FNV_BASIS, |hash, (_, letter)| {
+        (hash ^ u64::from(u32::from(*letter))).wrapping_mul(FNV_PRIME)
     })
+}
+
+/// FNV-1a goes on over the bytes of a word.
+fn hash_on(hash: u64, word: &str) -> u64 {
+    word.bytes()
+        .fold(hash, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(FNV_PRIME))
 }
 
 /// Double Metaphone codes, by the well-known algorithm of Philips (2000).

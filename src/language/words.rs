@@ -4,13 +4,15 @@
 //! inside the pieces around them. Stems, numbers and matches of kinds are worked out once for each word.
 
 use std::cell::OnceCell;
-use std::collections::HashSet;
 
 use super::lexicon::{Class, Lexicon, WordId};
 use super::meaning::Span;
 use super::rules::number::Number;
 use super::token::{Token, TokenKind, Tokens};
 use super::vocabulary::{KindHit, Vocabulary, singular, stem};
+
+/// Most words of a name that are looked at together.
+const NAME_WORDS_MAX: usize = 4;
 
 /// Letters for sizes, where a message counts by letters.
 const SIZE_LETTERS: [(&str, &str); 4] = [("s", "small"), ("m", "medium"), ("l", "large"), ("xl", "xl")];
@@ -26,6 +28,10 @@ pub(super) struct Words<'a> {
     active: Vec<Active<'a>>,
     /// Letters stand for sizes here (`8 s + 4 m + 2 l`).
     size_letters: bool,
+    /// A time like `12:30` stands somewhere.
+    clocked: bool,
+    /// The first word at which the whole name of a kind stands.
+    first_kind: OnceCell<Option<usize>>,
 }
 
 /// A word that is not passed over, and what was worked out about it.
@@ -36,6 +42,7 @@ struct Active<'a> {
     /// Its lower-case text; empty for what is no word.
     spelling: &'a str,
     stem: OnceCell<String>,
+    size_word: OnceCell<bool>,
     kinds: OnceCell<Vec<KindHit>>,
     number: OnceCell<Option<Number>>,
 }
@@ -67,24 +74,31 @@ impl<'a> Words<'a> {
                 class: token.class,
                 spelling: spelling(tokens, index, lexicon),
                 stem: OnceCell::new(),
+                size_word: OnceCell::new(),
                 kinds: OnceCell::new(),
                 number: OnceCell::new(),
             }
         };
         let active: Vec<Active<'a>> = active.into_iter().map(word).collect();
-        let letters: HashSet<&str> = active
-            .windows(2)
-            .filter(|pair| matches!(tokens.list[pair[0].index].kind, TokenKind::Number(_)))
-            .map(|pair| pair[1].spelling)
-            .filter(|spelling| SIZE_LETTERS.iter().any(|(letter, _)| letter == spelling))
-            .collect();
+        let counted = |letter: &str| {
+            active.windows(2).any(|pair| {
+                pair[1].spelling == letter && matches!(tokens.list[pair[0].index].kind, TokenKind::Number(_))
+            })
+        };
+        let letters = SIZE_LETTERS.map(|(letter, _)| counted(letter));
+        let several = letters.iter().filter(|counted| **counted).count() > 1;
         Words {
             tokens,
             lexicon,
             vocabulary,
+            clocked: tokens
+                .list
+                .iter()
+                .any(|token| matches!(token.kind, TokenKind::Clock(..))),
+            first_kind: OnceCell::new(),
             active,
             // "4 m" alone is minutes and "6 l" is nothing; two letters side by side are sizes.
-            size_letters: letters.len() > 1 && (letters.contains("s") || letters.contains("l")),
+            size_letters: several && (letters[0] || letters[2]),
         }
     }
 
@@ -219,6 +233,29 @@ impl<'a> Words<'a> {
         self.active[at].stem.get_or_init(|| stem(self.lower(at)))
     }
 
+    /// Whether word `at` is a size word of some kind of the account.
+    pub(super) fn is_size_word(&self, at: usize) -> bool {
+        self.active.get(at).is_some_and(|word| {
+            *word
+                .size_word
+                .get_or_init(|| !word.spelling.is_empty() && self.vocabulary.has_size_word(self.stem(at)))
+        })
+    }
+
+    /// Whether a time like `12:30` stands in the message.
+    pub(super) fn clocked(&self) -> bool {
+        self.clocked
+    }
+
+    /// The first kind whose whole name stands in the message.
+    pub(super) fn first_kind(&self) -> Option<&KindHit> {
+        let whole = |at: usize| self.kinds(at).iter().find(|hit| hit.whole);
+        let at = self
+            .first_kind
+            .get_or_init(|| (0..self.len()).find(|at| whole(*at).is_some()));
+        whole((*at)?)
+    }
+
     /// Word `at` in the singular.
     pub(super) fn stem_singular(&self, at: usize) -> String {
         singular(self.lower(at))
@@ -243,26 +280,31 @@ impl<'a> Words<'a> {
             if !self.get(at).is_some_and(Token::is_word) {
                 return Vec::new();
             }
-            let mut stems = vec![self.stem(at).to_string()];
-            let mut next = at + 1;
-            while stems.len() < 4 && next < self.len() {
+            let mut stems = [""; NAME_WORDS_MAX];
+            stems[0] = self.stem(at);
+            let (mut count, mut next) = (1, at + 1);
+            while count < NAME_WORDS_MAX && next < self.len() {
                 if self.sign(next, '-') && self.get(next).is_some_and(|t| t.glued) {
                     next += 1;
                 } else if self.get(next).is_some_and(Token::is_word) {
-                    stems.push(self.stem(next).to_string());
+                    stems[count] = self.stem(next);
+                    count += 1;
                     next += 1;
                 } else {
                     break;
                 }
             }
-            let mut hits = self.vocabulary.kinds(&stems, self.unknown(at), self.unknown(at + 1));
+            let mut hits = self
+                .vocabulary
+                .kinds(&stems[..count], self.unknown(at), self.unknown(at + 1));
             if hits.is_empty()
                 && self.is(at, Class::KINDSLIP)
                 && let Some(meant) = self.text_value(at, Class::KINDSLIP)
             {
-                stems[0] = stem(meant);
-                hits = self.vocabulary.kinds(&stems, false, false);
-                hits.retain(|hit| hit.words <= stems.len());
+                let meant = stem(meant);
+                stems[0] = &meant;
+                hits = self.vocabulary.kinds(&stems[..count], false, false);
+                hits.retain(|hit| hit.words <= count);
                 for hit in &mut hits {
                     hit.likeness = super::vocabulary::Likeness::Sound;
                 }
@@ -293,12 +335,11 @@ fn spelling<'a>(tokens: &'a Tokens<'a>, index: usize, lexicon: &'a Lexicon) -> &
     if !token.is_word() {
         return "";
     }
-    let lower = tokens.lower_of(index);
     // "there's", "&", "w/o" and "makin" are compared as the lexicon spells them.
-    if token.word != WordId::NONE && lexicon.find(lower).is_none_or(|entry| entry.word != token.word) {
-        lexicon.spelling(token.word)
+    if token.word == WordId::NONE {
+        tokens.lower_of(index)
     } else {
-        lower
+        lexicon.spelling(token.word)
     }
 }
 

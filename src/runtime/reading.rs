@@ -23,7 +23,7 @@ fn shown(text: &str, reading: &Reading) -> String {
             &mut out,
             text,
             piece.span,
-            &format!("{}  [{}]", piece.value, piece.rule),
+            &format!("{}  [{}]", piece.value(), piece.rule),
         );
     }
     heading(&mut out, "meanings", reading.meanings.is_empty());

@@ -78,7 +78,7 @@ fn check(name: &str, text: &str, floor: usize, values: Values) {
             let pieces: Vec<String> = reading
                 .pieces
                 .iter()
-                .map(|p| format!("{} [{}]", p.value, p.rule))
+                .map(|p| format!("{} [{}]", p.value(), p.rule))
                 .collect();
             failures.push(format!(
                 "fixtures/language/dimensions/{name}:{}: {message:?}\n    expected {}\n    found    {found}\n    pieces   {}",

@@ -391,6 +391,7 @@ corpora! {
     a_second_writers_messages_are_understood "second_writer.txt" 200;
     a_fourth_writers_messages_are_understood "fourth_writer.txt" 135;
     a_sixth_writers_messages_are_understood "sixth_writer.txt" 130;
+    an_eleventh_writers_messages_are_understood "eleventh_writer.txt" 165;
     a_tenth_writers_messages_are_understood "tenth_writer.txt" 175;
     a_ninth_writers_messages_are_understood "ninth_writer.txt" 165;
     an_eighth_writers_messages_are_understood "eighth_writer.txt" 170;

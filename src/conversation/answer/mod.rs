@@ -396,8 +396,8 @@ pub enum Remark {
     },
     /// Added to the quote.
     Added(Counted),
-    /// Dropped from the quote.
-    Dropped(Counted),
+    /// Dropped from the quote; of how many, when some of them stay.
+    Dropped(Counted, Option<Decimal>),
     /// Left out of this quote.
     LeftOut(ExtraKind),
     /// Percent on top of what was off already.

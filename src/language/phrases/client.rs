@@ -8,7 +8,7 @@ use crate::language::pattern::Cap;
 use crate::language::words::Words;
 
 /// Lines for clients as they were said, without what joined them to their name.
-fn client_lines(caps: &[Cap], words: &Words<'_>) -> Option<String> {
+fn client_lines(caps: &[&Cap], words: &Words<'_>) -> Option<String> {
     let said = text(caps, words)?;
     let said = said.trim_start_matches([':', '=', '-', ',', ' ']);
     (!said.is_empty()).then(|| said.to_string())

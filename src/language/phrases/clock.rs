@@ -12,7 +12,7 @@ fn cue(cue: Cue) -> Option<Phrase> {
     Some(Phrase::Cue(cue))
 }
 
-fn readings(caps: &[Cap], single_ok: bool) -> Option<Phrase> {
+fn readings(caps: &[&Cap], single_ok: bool) -> Option<Phrase> {
     let class = class(caps)?;
     let values: Vec<_> = caps
         .iter()
@@ -32,15 +32,15 @@ fn readings(caps: &[Cap], single_ok: bool) -> Option<Phrase> {
 }
 
 /// `large 14 and a half`: a broken number cannot be a count of plants, so it is a reading.
-fn broken_reading(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn broken_reading(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let said = minutes(caps)?;
     let broken = !timed(caps) && said.range.is_none() && !said.minutes.is_integer();
-    (broken || (timed(caps) && super::clocked(words)))
+    (broken || (timed(caps) && words.clocked()))
         .then(|| readings(caps, true))
         .flatten()
 }
 
-fn paid(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn paid(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     // "paid half" is no half dollar: it is asked about.
     if money(caps).is_some_and(|sum| sum < Decimal::ONE) {
         return None;
@@ -49,7 +49,7 @@ fn paid(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 /// `move it to 10`: an hour of the day planned before; from 7 to 11 it is morning, else afternoon.
-fn moved_to(caps: &[Cap]) -> Option<Phrase> {
+fn moved_to(caps: &[&Cap]) -> Option<Phrase> {
     let hour = super::number(caps)?.to_u16().filter(|hour| (1..=12).contains(hour))?;
     let hour = if hour < 7 { hour + 12 } else { hour };
     whole(Meaning::Plan {
@@ -297,7 +297,7 @@ pub(super) const ROWS: &[Row] = &[
         "time: readings by the watch",
         6,
         "#class : #reading ,? (and | then)? #reading (,? (and | then)? #reading)? (,? (and | then)? #reading)? (,? (and | then)? #reading)?",
-        |c, w| super::clocked(w).then(|| readings(c, false)).flatten(),
+        |c, w| w.clocked().then(|| readings(c, false)).flatten(),
     ),
     (
         "paid: a sum and how",

@@ -5,21 +5,21 @@ use crate::language::meaning::Setting;
 use crate::language::pattern::Cap;
 use crate::language::words::Words;
 
-fn overhead(caps: &[Cap], yearly: bool) -> Option<Phrase> {
+fn overhead(caps: &[&Cap], yearly: bool) -> Option<Phrase> {
     set(Setting::Overhead {
         money: money(caps)?,
         yearly,
     })
 }
 
-fn billable(caps: &[Cap], yearly: bool) -> Option<Phrase> {
+fn billable(caps: &[&Cap], yearly: bool) -> Option<Phrase> {
     set(Setting::BillableHours {
         hours: number(caps)?,
         yearly,
     })
 }
 
-fn equipment(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn equipment(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let figures = numbers(caps);
     let (price, years) = (figures.first().copied()?, figures.get(1).copied()?);
     let name = text(caps, words)
@@ -34,14 +34,14 @@ const NO_EQUIPMENT: [&str; 14] = [
     "yard",
 ];
 
-fn equipment_gone(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn equipment_gone(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let name = text(caps, words)?.to_lowercase();
     let named = name.split_whitespace().any(|word| !NO_EQUIPMENT.contains(&word));
     named.then(|| set(Setting::EquipmentGone(name))).flatten()
 }
 
 /// Without a word of costs: only what cannot be a job.
-fn equipment_sold(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn equipment_sold(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let name = text(caps, words)?.to_lowercase();
     let job = name.split_whitespace().any(|word| NO_EQUIPMENT.contains(&word));
     (!job).then(|| set(Setting::EquipmentGone(name))).flatten()

@@ -16,12 +16,12 @@ fn with(what: ExtraKind) -> Option<Phrase> {
 }
 
 /// `on the house`: what of it, and whether the price goes on, is for the owner to say.
-fn given_away(_: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn given_away(_: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     unsure(words.tokens.text.trim())
 }
 
 /// `haul $25`: what goes by minutes, said in money. Whether it can be is not for the reader to say.
-fn by_money(what: ExtraKind, caps: &[Cap]) -> Option<Phrase> {
+fn by_money(what: ExtraKind, caps: &[&Cap]) -> Option<Phrase> {
     Some(Phrase::Change(vec![Change::ExtraMoney(what, money(caps)?)]))
 }
 

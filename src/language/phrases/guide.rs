@@ -17,7 +17,7 @@ use crate::language::words::Words;
 
 /// A guide meaning about something, with the whole message as its words.
 pub(super) fn said(about: GuideAbout, words: &Words<'_>) -> Box<GuideSaid> {
-    let named = (0..words.len()).find_map(|at| words.kinds(at).iter().find(|hit| hit.whole));
+    let named = words.first_kind();
     Box::new(GuideSaid {
         about,
         plant: named.map(|hit| words.vocabulary.services()[hit.service].name.clone()),
@@ -29,14 +29,14 @@ fn ask(about: GuideAbout, words: &Words<'_>) -> Option<Phrase> {
     whole(Meaning::Guide(*said(about, words)))
 }
 
-fn practice(caps: &[Cap], words: &Words<'_>, topic: &'static str) -> Option<Phrase> {
+fn practice(caps: &[&Cap], words: &Words<'_>, topic: &'static str) -> Option<Phrase> {
     let part = stretch(caps);
     (!spare_number(words, part, None) && !any_of(words, part, &MONEY))
         .then(|| ask(GuideAbout::Practice(topic), words))
         .flatten()
 }
 
-fn when(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn when(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     if any_of(words, part, &HAZARD) {
         return practice(caps, words, "hazard");
@@ -50,20 +50,20 @@ fn when(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 /// `azaleas, before or after bloom`: a kind and its time, with no more words around them.
-fn time_of(_: &[Cap], words: &Words<'_>) -> Option<Phrase> {
-    let named = (0..words.len()).any(|at| words.kinds(at).iter().any(|hit| hit.whole));
+fn time_of(_: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
+    let named = words.first_kind().is_some();
     named.then(|| ask(GuideAbout::When(None), words)).flatten()
 }
 
 /// `the window on live oaks`.
-fn window(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn window(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     (!any_of(words, part, &MONEY) && !spare_number(words, part, None))
         .then(|| ask(GuideAbout::When(None), words))
         .flatten()
 }
 
-fn may(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn may(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     // "can you trim the hedge" asks for work.
     if words.spelled(part.0, "you") {
@@ -87,7 +87,7 @@ fn may(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 /// `how bout crapes in march`, `hold off on the oaks`: a question by how it opens, when it names a kind and a time.
-fn may_by_time(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn may_by_time(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let month = month(words, part);
     if !about_its_time(words, part) || spare_number(words, part, month.map(|(_, day)| day)) {
@@ -97,7 +97,7 @@ fn may_by_time(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 /// `will it come back from old wood`, `do they grow back if I cut them hard`.
-fn comes_back(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn comes_back(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let back = any_of(
         words,
@@ -114,7 +114,7 @@ fn comes_back(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 /// `can I take half of it off`: a share of a plant, not of a price.
-fn share_of_it(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn share_of_it(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let takes = any_of(words, part, &["take", "cut", "remove", "go", "lop"]);
     let names = (part.0..part.1).any(|at| words.kinds(at).iter().any(|hit| hit.whole));
@@ -136,7 +136,7 @@ fn share_of_it(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 /// `prune azaleas now?`, `pruning hollies in march`: a question by its mark, by `now` or by a month.
-fn may_by_mark(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn may_by_mark(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let month = month(words, part);
     let asks = words.sign(part.1, '?') || any_of(words, part, &["now", "yet", "today"]) || month.is_some();
@@ -147,7 +147,7 @@ fn may_by_mark(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     ask(GuideAbout::May(month.map(|(said, _)| said)), words)
 }
 
-fn how(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn how(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let other = ["long", "many", "fast", "much", "was", "did", "quick"];
     let done = any_of(words, part, &["do", "take", "bring"]) && about_doing_it_right(words, part);
@@ -161,7 +161,7 @@ fn how(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     ask(GuideAbout::How, words)
 }
 
-fn share(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn share(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let taken = any_of(
         words,
@@ -175,7 +175,7 @@ fn share(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     ask(GuideAbout::Share, words)
 }
 
-fn tool(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn tool(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let inches = inches(words, part);
     let named = any_of(words, part, &TOOLS) || any_of(words, part, &CUTS) || any_of(words, part, &["need", "takes"]);
@@ -187,7 +187,7 @@ fn tool(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     ask(GuideAbout::Tool(inches.map(|(value, _)| value)), words)
 }
 
-fn near_wires(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn near_wires(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let wires = any_of(
         words,

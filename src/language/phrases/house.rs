@@ -28,7 +28,7 @@ fn house(said: HouseSaid) -> Option<Phrase> {
 }
 
 /// How long recordings are kept: so many times so many days, `a week` once.
-fn recordings(caps: &[Cap], days: u32) -> Option<Phrase> {
+fn recordings(caps: &[&Cap], days: u32) -> Option<Phrase> {
     let times = number(caps).unwrap_or(Decimal::ONE);
     set(Setting::RecordingDays(times.checked_mul(days.into())?))
 }
@@ -43,18 +43,18 @@ fn messenger(said: &str) -> Option<String> {
     found.map(|(_, code)| (*code).to_string())
 }
 
-fn connect(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn connect(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let channel = Some(messenger(&text(caps, words)?)?);
     house(HouseSaid::Connect { channel })
 }
 
-fn disconnect(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn disconnect(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let channel = messenger(&text(caps, words)?)?;
     house(HouseSaid::Disconnect { channel })
 }
 
 /// A name, perhaps with the messenger behind it: `Sam on telegram`.
-fn name(caps: &[Cap], words: &Words<'_>) -> Option<(String, Option<String>)> {
+fn name(caps: &[&Cap], words: &Words<'_>) -> Option<(String, Option<String>)> {
     let said = text(caps, words)?;
     let said = said.trim_matches(|c: char| c.is_whitespace() || matches!(c, '.' | '!' | '?' | ',' | ':' | '"'));
     let split = [" on ", " by ", " to ", " with "]
@@ -70,13 +70,13 @@ fn name(caps: &[Cap], words: &Words<'_>) -> Option<(String, Option<String>)> {
     plain.then_some((name, channel))
 }
 
-fn invite(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn invite(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let (name, channel) = name(caps, words)?;
     house(HouseSaid::Invite { name, channel })
 }
 
 /// `put Sam out`: the name stands between.
-fn put_name_out(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn put_name_out(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let said = text(caps, words)?;
     let said = said.trim_end_matches(['.', '!', ' ']);
     let name = said.strip_suffix(" out").or_else(|| said.strip_suffix(" OUT"))?.trim();
@@ -90,7 +90,7 @@ fn put_name_out(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
         .flatten()
 }
 
-fn put_out(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn put_out(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let (name, _) = name(caps, words)?;
     house(HouseSaid::PutOut { name })
 }

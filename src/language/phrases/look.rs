@@ -16,13 +16,13 @@ fn answer(said: AnswerSaid) -> Option<Phrase> {
     whole(Meaning::Answer(said))
 }
 
-fn undo(caps: &[Cap]) -> Option<Phrase> {
+fn undo(caps: &[&Cap]) -> Option<Phrase> {
     let steps = number(caps).and_then(|n| n.to_u32()).filter(|n| *n > 0).unwrap_or(1);
     whole(Meaning::Undo { steps })
 }
 
 /// The stretch of the calendar that the last words name.
-fn period(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn period(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let (from, to) = caps.iter().find_map(|cap| match cap {
         Cap::Text(from, to) if to > from => Some((*from, *to)),
         _ => None,
@@ -31,7 +31,7 @@ fn period(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     look(if drawn { Look::Picture(said) } else { Look::Period(said) })
 }
 
-fn day_list(caps: &[Cap]) -> Option<Phrase> {
+fn day_list(caps: &[&Cap]) -> Option<Phrase> {
     let said = when(caps)?;
     match (said.day, said.minute_of_day) {
         (Some(day), None) => look(Look::Day(day)),
@@ -252,7 +252,7 @@ pub(super) const ROWS: &[Row] = &[
     (
         "undo",
         6,
-        "(oops | wait | no | sorry | shoot)? (undo | undo that | undo it | undo last | undo the last one | scratch that | take that back | take it back | never mind that last one | undo that last one | forget that | scratch (that | the) whole (thing | quote) | oops undo | reverse that)",
+        "(oops | wait | no no? no? | sorry | shoot)? (undo | undo that | undo it | undo last | undo the last one | scratch that | take that back | take it back | never mind that last one | undo that last one | forget that | scratch (that | the) whole (thing | quote) | oops undo | reverse that)",
         |c, _| undo(c),
     ),
     (

@@ -51,7 +51,7 @@ pub(super) const STEMS: [&str; 16] = [
 ];
 
 /// The stretch of words that the last `#sentence` took.
-pub(super) fn stretch(caps: &[Cap]) -> (usize, usize) {
+pub(super) fn stretch(caps: &[&Cap]) -> (usize, usize) {
     let last = caps.iter().rev().find_map(|cap| match cap {
         Cap::Text(from, to) => Some((*from, *to)),
         _ => None,

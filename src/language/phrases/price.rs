@@ -46,12 +46,12 @@ fn bare_quantity(value: Decimal, class: Option<ClassSaid>) -> Option<Phrase> {
 }
 
 /// Money off; a half is no half dollar.
-fn money_off(caps: &[Cap]) -> Option<Decimal> {
+fn money_off(caps: &[&Cap]) -> Option<Decimal> {
     money(caps).filter(|money| *money >= Decimal::ONE || explicit(caps))
 }
 
 /// `2 off the smalls`, `10% off the mulch`: less work, or a lower price of that part? Both have other wordings.
-fn part_off(caps: &[Cap], off: &str) -> Option<Phrase> {
+fn part_off(caps: &[&Cap], off: &str) -> Option<Phrase> {
     let said = class(caps).unwrap_or_default();
     let name = [said.size.as_deref(), said.service.as_deref()];
     let name = name.into_iter().flatten().collect::<Vec<_>>().join(" ");
@@ -66,7 +66,7 @@ fn part_off(caps: &[Cap], off: &str) -> Option<Phrase> {
     })))
 }
 
-fn made(caps: &[Cap]) -> Option<Phrase> {
+fn made(caps: &[&Cap]) -> Option<Phrase> {
     let value = money(caps)?;
     if explicit(caps) {
         change(Change::Price(value))
@@ -537,7 +537,7 @@ pub(super) const ROWS: &[Row] = &[
 ];
 
 /// `charge 50 for the mow`: the price of that job; of what is counted it could be the price of one or of all.
-fn price_of(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn price_of(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let said = class(caps)?;
     let price = money(caps)?;
     if words.vocabulary.is_job(said.service.as_deref()) {
@@ -547,7 +547,7 @@ fn price_of(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 /// `note Pell: dog`: a name before a colon is the place.
-fn note(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn note(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let said = text(caps, words)?;
     let (place, text) = match said.split_once(':') {
         Some((name, rest)) if is_name(name, words) && !rest.trim().is_empty() => (

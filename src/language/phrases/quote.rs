@@ -2,10 +2,10 @@
 
 use rust_decimal::Decimal;
 
-use super::{Phrase, Row, class, crew, explicit, line, man, minutes, money, number, place, timed, unit, when};
+use super::{Phrase, Row, class, crew, explicit, line, man, minutes, money, number, place, timed, unit, unsure, when};
 use crate::language::pattern::Cap;
 
-fn minutes_each(caps: &[Cap], each: bool) -> Option<Phrase> {
+fn minutes_each(caps: &[&Cap], each: bool) -> Option<Phrase> {
     Some(Phrase::Minutes {
         class: class(caps),
         said: minutes(caps)?,
@@ -14,16 +14,16 @@ fn minutes_each(caps: &[Cap], each: bool) -> Option<Phrase> {
     })
 }
 
-fn minutes_timed(caps: &[Cap], each: bool) -> Option<Phrase> {
+fn minutes_timed(caps: &[&Cap], each: bool) -> Option<Phrase> {
     if timed(caps) { minutes_each(caps, each) } else { None }
 }
 
 /// A rate; half a dollar an hour is half an hour.
-fn rate(caps: &[Cap]) -> Option<Phrase> {
+fn rate(caps: &[&Cap]) -> Option<Phrase> {
     money(caps).filter(|rate| *rate >= Decimal::from(5)).map(Phrase::Rate)
 }
 
-fn price_each(caps: &[Cap], dollars: bool) -> Option<Phrase> {
+fn price_each(caps: &[&Cap], dollars: bool) -> Option<Phrase> {
     let value = money(caps).or_else(|| number(caps))?;
     Some(Phrase::PriceEach {
         class: class(caps),
@@ -159,6 +159,18 @@ pub(super) const ROWS: &[Row] = &[
         5,
         "[at @ use using with] (a | the)? [rate] of? #money #perhour?",
         |c, _| rate(c),
+    ),
+    (
+        "bound of a figure",
+        2,
+        "(at (least | most) | no (more | less | fewer) than | not more than | a minimum of | a good)",
+        |_, _| Some(Phrase::Aside),
+    ),
+    (
+        "figure left open",
+        3,
+        "(more than | fewer than | upwards of | north of)",
+        |_, _| unsure("more or fewer than that"),
     ),
     ("money", 0, "#dollars", |c, _| Some(Phrase::Money(money(c)?))),
     (

@@ -13,8 +13,8 @@ fn change(change: Change) -> Option<Phrase> {
     Some(Phrase::Change(vec![change]))
 }
 
-fn classes(caps: &[Cap]) -> Vec<ClassSaid> {
-    let said = |cap: &Cap| match cap {
+fn classes(caps: &[&Cap]) -> Vec<ClassSaid> {
+    let said = |cap: &&Cap| match cap {
         Cap::Class(class) => Some(class.clone()),
         Cap::Line(line) => Some(line.line.class.clone()),
         _ => None,
@@ -32,25 +32,25 @@ fn recount(from: LineSaid, to: ClassSaid) -> Option<Phrase> {
 }
 
 /// `the large ones are mediums`.
-fn whole_line(caps: &[Cap]) -> Option<Phrase> {
+fn whole_line(caps: &[&Cap]) -> Option<Phrase> {
     let [from, to] = <[ClassSaid; 2]>::try_from(classes(caps)).ok()?;
     recount(unsaid(&from), to)
 }
 
 /// `those are mediums`, `make them medium`.
-fn only_line(caps: &[Cap]) -> Option<Phrase> {
+fn only_line(caps: &[&Cap]) -> Option<Phrase> {
     recount(unsaid(&ClassSaid::default()), class(caps)?)
 }
 
 /// `one of the smalls is a large`, `swap 2 small for large`.
-fn some_of_line(caps: &[Cap]) -> Option<Phrase> {
+fn some_of_line(caps: &[&Cap]) -> Option<Phrase> {
     let from = line(caps)?.line;
     let to = class(caps)?;
     recount(from, to)
 }
 
 /// `swap 2 small for 2 large`: as many as there were.
-fn as_many(caps: &[Cap]) -> Option<Phrase> {
+fn as_many(caps: &[&Cap]) -> Option<Phrase> {
     let lines: Vec<LineSaid> = caps
         .iter()
         .filter_map(|cap| match cap {
@@ -66,7 +66,7 @@ fn as_many(caps: &[Cap]) -> Option<Phrase> {
 }
 
 /// `one of them is a large`; of `half of them` it is asked how many that is.
-fn some_of_them(caps: &[Cap]) -> Option<Phrase> {
+fn some_of_them(caps: &[&Cap]) -> Option<Phrase> {
     if number(caps)? < Decimal::ONE {
         return unsure("half of them");
     }
@@ -78,13 +78,13 @@ fn some_of_them(caps: &[Cap]) -> Option<Phrase> {
 }
 
 /// `gutters instead of the mow`.
-fn instead_of(caps: &[Cap]) -> Option<Phrase> {
+fn instead_of(caps: &[&Cap]) -> Option<Phrase> {
     let [to, from] = <[ClassSaid; 2]>::try_from(classes(caps)).ok()?;
     recount(unsaid(&from), to)
 }
 
 /// `only the mow`: a price for it alone, or the rest dropped?
-fn only_that(caps: &[Cap]) -> Option<Phrase> {
+fn only_that(caps: &[&Cap]) -> Option<Phrase> {
     let said = class(caps)?;
     let name = line_text(&unsaid(&said));
     Some(Phrase::Unsure(Box::new(Doubt::Either {
@@ -95,7 +95,7 @@ fn only_that(caps: &[Cap]) -> Option<Phrase> {
 }
 
 /// `6 azaleas = 24 min`: the time is that of all of them, when it comes out even; else it is asked.
-fn timed_in_all(caps: &[Cap]) -> Option<Phrase> {
+fn timed_in_all(caps: &[&Cap]) -> Option<Phrase> {
     let mut counted = line(caps)?;
     let said = minutes(caps)?;
     let QuantitySaid::Exact(count) = counted.line.quantity else {
@@ -124,18 +124,18 @@ fn timed_in_all(caps: &[Cap]) -> Option<Phrase> {
     })))
 }
 
-fn times(caps: &[Cap], factor: Decimal) -> Option<Phrase> {
+fn times(caps: &[&Cap], factor: Decimal) -> Option<Phrase> {
     change(Change::Times(class(caps).unwrap_or_default(), factor))
 }
 
-fn fewer(caps: &[Cap]) -> Option<Phrase> {
+fn fewer(caps: &[&Cap]) -> Option<Phrase> {
     change(Change::Drop(LineSaid {
         quantity: QuantitySaid::Exact(number(caps)?),
         ..unsaid(&class(caps).unwrap_or_default())
     }))
 }
 
-fn more_off(caps: &[Cap]) -> Option<Phrase> {
+fn more_off(caps: &[&Cap]) -> Option<Phrase> {
     match percent(caps) {
         Some(percent) => change(Change::MoreOffPercent(percent)),
         None => change(Change::MoreOffMoney(*numbers(caps).first()?)),
@@ -161,7 +161,7 @@ pub(in crate::language) const OF_THEM: &str = "count of them";
 pub(in crate::language) const GONE: &str = "count of what is gone";
 
 /// So many of what was counted.
-fn of_them(caps: &[Cap], rule: &'static str) -> Option<Phrase> {
+fn of_them(caps: &[&Cap], rule: &'static str) -> Option<Phrase> {
     let line = LineSaid {
         quantity: QuantitySaid::Exact(number(caps)?),
         ..unsaid(&ClassSaid::default())

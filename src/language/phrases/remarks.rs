@@ -16,21 +16,21 @@ fn heard(about: GuideAbout, words: &Words<'_>) -> Option<Phrase> {
     Some(Phrase::Heard(said(about, words)))
 }
 
-fn remark(_: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn remark(_: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     heard(GuideAbout::Remark, words)
 }
 
-fn heat(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn heat(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let humidity = percent(caps).or_else(|| numbers(caps).get(1).copied());
     weather(number(caps), humidity, None, words)
 }
 
 /// Humidity before the temperature.
-fn heat_turned(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn heat_turned(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     weather(number(caps), percent(caps), None, words)
 }
 
-fn wind(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn wind(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let figures = numbers(caps);
     weather(figures.first().copied(), None, figures.get(1).copied(), words)
 }
@@ -39,17 +39,17 @@ fn wind(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 const DEGREES: (i64, i64) = (-40, 130);
 
 /// `its 102 today`: a temperature by its size and the words beside it.
-fn air(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn air(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let figure = number(caps)?;
     let fits = figure >= Decimal::from(DEGREES.0) && figure <= Decimal::from(DEGREES.1);
     weather(Some(figure).filter(|_| fits), None, None, words).filter(|_| fits)
 }
 
-fn feels_like(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn feels_like(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     figure(caps, words, GuideAbout::FeelsLike)
 }
 
-fn wind_alone(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn wind_alone(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     weather(None, None, number(caps), words)
 }
 
@@ -68,7 +68,7 @@ fn weather(
 }
 
 /// Stretches of noise: a time and a level, in either order; a level alone has no time.
-fn noise(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn noise(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let (mut stretches, mut minutes, mut level) = (Vec::new(), None, None);
     for cap in caps {
         match cap {
@@ -87,12 +87,12 @@ fn noise(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
         .flatten()
 }
 
-fn figure(caps: &[Cap], words: &Words<'_>, about: fn(Decimal) -> GuideAbout) -> Option<Phrase> {
+fn figure(caps: &[&Cap], words: &Words<'_>, about: fn(Decimal) -> GuideAbout) -> Option<Phrase> {
     heard(about(number(caps)?), words)
 }
 
 /// `thunder 10 seconds after the flash`.
-fn thunder(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn thunder(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     (!spare_number(words, part, None))
         .then(|| heard(GuideAbout::Remark, words))
@@ -105,7 +105,7 @@ const CUT_OFF: [&str; 9] = [
 ];
 
 /// `wants his oak topped`, `wants all the tops cut off`, `wants the pear cut in half`: the plant need not be on the list.
-fn wants_it_topped(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn wants_it_topped(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let part = stretch(caps);
     let by_name = any_of(
         words,

@@ -17,8 +17,8 @@ fn about(topic: Topic) -> Option<Phrase> {
     Some(Phrase::Cue(Cue::About(topic)))
 }
 
-fn whens(caps: &[Cap]) -> Vec<WhenSaid> {
-    let when = |cap: &Cap| match cap {
+fn whens(caps: &[&Cap]) -> Vec<WhenSaid> {
+    let when = |cap: &&Cap| match cap {
         Cap::When(when) => Some(*when),
         _ => None,
     };
@@ -44,8 +44,8 @@ fn moment(cap: &Cap, clocked: bool) -> Option<WhenSaid> {
     })
 }
 
-fn break_between(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
-    let clocked = super::clocked(words);
+fn break_between(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
+    let clocked = words.clocked();
     let whens: Vec<WhenSaid> = caps.iter().filter_map(|cap| moment(cap, clocked)).collect();
     let [from, to] = whens.as_slice() else { return None };
     whole(Meaning::Clock(ClockSaid::Break {
@@ -55,7 +55,7 @@ fn break_between(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     }))
 }
 
-fn break_of(caps: &[Cap]) -> Option<Phrase> {
+fn break_of(caps: &[&Cap]) -> Option<Phrase> {
     whole(Meaning::Clock(ClockSaid::Break {
         from: None,
         to: None,
@@ -63,7 +63,7 @@ fn break_of(caps: &[Cap]) -> Option<Phrase> {
     }))
 }
 
-fn people_now(caps: &[Cap]) -> Option<Phrase> {
+fn people_now(caps: &[&Cap]) -> Option<Phrase> {
     whole(Meaning::Clock(ClockSaid::People {
         place: None,
         change: PeopleSaid::Now(super::crew(caps)?),
@@ -71,7 +71,7 @@ fn people_now(caps: &[Cap]) -> Option<Phrase> {
     }))
 }
 
-fn shift(caps: &[Cap]) -> Option<Phrase> {
+fn shift(caps: &[&Cap]) -> Option<Phrase> {
     let whens = whens(caps);
     let [from, to] = whens.as_slice() else { return None };
     if from.minute_of_day.is_some() || to.minute_of_day.is_some() {
@@ -83,7 +83,7 @@ fn shift(caps: &[Cap]) -> Option<Phrase> {
     })
 }
 
-fn unanswered(caps: &[Cap]) -> Option<Phrase> {
+fn unanswered(caps: &[&Cap]) -> Option<Phrase> {
     let days = match number(caps) {
         Some(days) => days.to_u32()?,
         None => UNANSWERED_DAYS,
@@ -116,7 +116,7 @@ pub(super) fn stretch_in(words: &Words<'_>, from: usize, to: usize) -> Option<(P
 }
 
 /// The stretch of the calendar that the last words name.
-pub(super) fn stretch_of(caps: &[Cap], words: &Words<'_>) -> Option<PeriodSaid> {
+pub(super) fn stretch_of(caps: &[&Cap], words: &Words<'_>) -> Option<PeriodSaid> {
     let rest = caps.iter().find_map(|cap| match cap {
         Cap::Text(from, to) if to > from => Some((*from, *to)),
         _ => None,
@@ -125,7 +125,7 @@ pub(super) fn stretch_of(caps: &[Cap], words: &Words<'_>) -> Option<PeriodSaid> 
 }
 
 /// `back a day`, `up two weeks`: days of so many each, later or, with a sign, earlier than was planned.
-fn later(caps: &[Cap], days: i32) -> Option<Phrase> {
+fn later(caps: &[&Cap], days: i32) -> Option<Phrase> {
     let count = match number(caps) {
         Some(count) => count.to_i32().filter(|count| (1..=365).contains(count))?,
         None => 1,
@@ -141,7 +141,7 @@ fn later(caps: &[Cap], days: i32) -> Option<Phrase> {
 }
 
 /// Places in the order of a day.
-fn order(caps: &[Cap], turn: Turn) -> Option<Phrase> {
+fn order(caps: &[&Cap], turn: Turn) -> Option<Phrase> {
     let places: Vec<_> = caps
         .iter()
         .filter_map(|cap| match cap {
@@ -160,7 +160,7 @@ fn order(caps: &[Cap], turn: Turn) -> Option<Phrase> {
     })
 }
 
-fn file(caps: &[Cap], words: &Words<'_>, of: FileOf, csv: bool) -> Option<Phrase> {
+fn file(caps: &[&Cap], words: &Words<'_>, of: FileOf, csv: bool) -> Option<Phrase> {
     let rest = caps.iter().find_map(|cap| match cap {
         Cap::Text(from, to) if to > from => Some((*from, *to)),
         _ => None,
@@ -172,7 +172,7 @@ fn file(caps: &[Cap], words: &Words<'_>, of: FileOf, csv: bool) -> Option<Phrase
     whole(Meaning::Look(Look::File(FileSaid { of, period, csv })))
 }
 
-fn prices(caps: &[Cap], words: &Words<'_>, show: bool) -> Option<Phrase> {
+fn prices(caps: &[&Cap], words: &Words<'_>, show: bool) -> Option<Phrase> {
     let name = text(caps, words).map(|name| name.trim_end_matches(['.', '!']).trim().to_string());
     let crew = |name: &String| matches!(name.to_lowercase().as_str(), "crew" | "the crew" | "my crew" | "them");
     let name = name.filter(|name| !crew(name));

@@ -8,7 +8,7 @@ use crate::language::pattern::Cap;
 use crate::language::vocabulary::singular;
 use crate::language::words::Words;
 
-fn extra(kind: ExtraKind, caps: &[Cap]) -> Option<Phrase> {
+fn extra(kind: ExtraKind, caps: &[&Cap]) -> Option<Phrase> {
     let value = minutes(caps)
         .map(|m| m.minutes)
         .or_else(|| money(caps))
@@ -16,7 +16,7 @@ fn extra(kind: ExtraKind, caps: &[Cap]) -> Option<Phrase> {
     Some(Phrase::Extra(kind, value))
 }
 
-fn new_kind(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn new_kind(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let named = class(caps).or_else(|| {
         let name = text(caps, words)?.to_lowercase();
         let name = name.trim_start_matches("a ").trim_start_matches("called ");
@@ -59,7 +59,7 @@ fn new_kind(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     })
 }
 
-fn crew_set(caps: &[Cap]) -> Option<Phrase> {
+fn crew_set(caps: &[&Cap]) -> Option<Phrase> {
     use rust_decimal::prelude::ToPrimitive;
     let people = number(caps)?;
     people

@@ -10,7 +10,7 @@ fn solve(solve: Solve) -> Option<Phrase> {
     whole(Meaning::Solve(solve))
 }
 
-fn rate_at(caps: &[Cap]) -> Option<Phrase> {
+fn rate_at(caps: &[&Cap]) -> Option<Phrase> {
     let each = unit(caps).is_some_and(|u| u != Some(crate::language::meaning::Unit::Job));
     solve(Solve::RateAtPrice {
         price: money(caps)?,
@@ -19,7 +19,7 @@ fn rate_at(caps: &[Cap]) -> Option<Phrase> {
     })
 }
 
-fn fast_for(caps: &[Cap]) -> Option<Phrase> {
+fn fast_for(caps: &[&Cap]) -> Option<Phrase> {
     solve(Solve::MinutesForPrice {
         price: money(caps)?,
         each: unit(caps).is_some(),
@@ -27,7 +27,7 @@ fn fast_for(caps: &[Cap]) -> Option<Phrase> {
     })
 }
 
-fn if_takes(caps: &[Cap]) -> Option<Phrase> {
+fn if_takes(caps: &[&Cap]) -> Option<Phrase> {
     let each = unit(caps).is_some() || class(caps).is_some_and(|c| c.service.is_some() || c.size.is_some());
     solve(Solve::RateIfTime {
         minutes: minutes(caps)?,
@@ -45,7 +45,7 @@ fn chance(over: Decimal, under: Decimal) -> Option<Phrase> {
     solve(Solve::PriceForChance(over.checked_div(under)?))
 }
 
-fn compare(caps: &[Cap]) -> Option<Phrase> {
+fn compare(caps: &[&Cap]) -> Option<Phrase> {
     let rates = numbers(caps);
     (rates.len() >= 2 && rates.iter().all(|rate| *rate >= Decimal::TEN))
         .then(|| solve(Solve::CompareRates(rates)))
@@ -343,6 +343,6 @@ pub(super) const ROWS: &[Row] = &[
     ),
 ];
 
-fn price_for(caps: &[Cap]) -> Option<Phrase> {
+fn price_for(caps: &[&Cap]) -> Option<Phrase> {
     solve(Solve::PriceForRate { rate: money(caps)? })
 }

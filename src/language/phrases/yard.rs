@@ -31,7 +31,14 @@ pub(in crate::language) fn state_in(text: &str) -> Option<&'static str> {
         .map(|(_, code)| code)
 }
 
-fn state(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+/// Most words of a state with a town before it.
+const STATE_WORDS_MAX: usize = 6;
+
+fn state(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
+    let long = |cap: &&Cap| matches!(cap, Cap::Text(from, to) if to - from > 2 * STATE_WORDS_MAX);
+    if caps.iter().any(long) {
+        return None;
+    }
     let said = text(caps, words)?;
     // A town may stand before it: "Houston Texas".
     let names: Vec<&str> = said.split([' ', ',']).filter(|word| !word.is_empty()).collect();
@@ -41,20 +48,22 @@ fn state(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
 }
 
 /// A state that is all of the message, when no place is called so.
-fn state_alone(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
-    let said = text(caps, words)?;
+fn state_alone(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let only_stops = |from: usize| (from..words.len()).all(|at| words.get(at).is_some_and(|token| !token.is_word()));
     let whole = caps
         .iter()
         .any(|cap| matches!(cap, Cap::Text(0, to) if only_stops(*to)));
-    let place = words.vocabulary.has_place(&said);
-    (whole && !place)
+    if !whole {
+        return None;
+    }
+    let said = text(caps, words)?;
+    (!words.vocabulary.has_place(&said))
         .then(|| set(Setting::State(state_code(&said, true)?)))
         .flatten()
 }
 
 /// `zone 8a`: the letter stands right behind the number.
-fn zone(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn zone(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let zone = number(caps)?;
     let at = (0..words.len()).find(|at| words.spelled(*at, "zone"))?;
     let letter = (at + 1..words.len())
@@ -63,14 +72,14 @@ fn zone(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
     set(Setting::HardinessZone(format!("{}{letter}", zone.normalize())))
 }
 
-fn last_frost(caps: &[Cap]) -> Option<Phrase> {
+fn last_frost(caps: &[&Cap]) -> Option<Phrase> {
     match when(caps)?.day? {
         DaySaid::Date { month, day, .. } => set(Setting::LastFrost(month, day)),
         _ => None,
     }
 }
 
-fn place_caution(caps: &[Cap], words: &Words<'_>) -> Option<Phrase> {
+fn place_caution(caps: &[&Cap], words: &Words<'_>) -> Option<Phrase> {
     let said = text(caps, words)?;
     let said = said.trim_start_matches([':', ',', '-', ' ']).trim();
     if said.is_empty() {

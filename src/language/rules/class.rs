@@ -38,14 +38,16 @@ pub(in crate::language) fn size(words: &Words<'_>, at: usize) -> Option<(String,
         };
         let said = words.lower(at);
         let near = |size: &&&str| {
-            let slip = said.len() != size.len() || sorted(said) == sorted(size);
-            slip && said.starts_with(&size[..1]) && strsim::osa_distance(said, size) == 1
+            said.starts_with(&size[..1])
+                && said.len().abs_diff(size.len()) <= 3
+                && (said.len() != size.len() || sorted(said) == sorted(size))
+                && strsim::osa_distance(said, size) == 1
         };
         if let Some(size) = ["small", "medium", "large"].iter().find(near) {
             return Some(((*size).to_string(), at + 1));
         }
     }
-    if token.is_word() && words.vocabulary.has_size_word(words.stem(at)) {
+    if token.is_word() && words.is_size_word(at) {
         return Some((words.stem(at).to_string(), at + 1));
     }
     None

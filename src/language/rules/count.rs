@@ -337,6 +337,9 @@ fn unlisted_follows(words: &Words<'_>, at: usize) -> bool {
 
 /// `2 hours of weeding`, `weeding 2 hours`: kinds that are sold by the hour.
 fn hours(words: &Words<'_>, at: usize, found: &mut Vec<Counted>) {
+    if !words.vocabulary.sells_by(Unit::Hour) {
+        return;
+    }
     let hourly = |class: &Classed| {
         let service = class
             .said
@@ -575,6 +578,8 @@ fn counted_behind(
         false,
     );
     piece.rule = "count: kind first";
+    // "the large ones for of em": nobody says "for" of them.
+    piece.slip &= !of_them;
     Some(piece)
 }
 

@@ -92,7 +92,7 @@ fn minutes(words: &Words<'_>, at: usize, found: &mut Vec<Duration>) {
             slip: false,
         },
         None => match slip(words, at) {
-            Some(count) => count,
+            Some(count) => with_half(words, count),
             None => return,
         },
     };
@@ -229,9 +229,18 @@ fn hour_count(words: &Words<'_>, at: usize) -> Option<(Decimal, usize)> {
     if let Some(count) = number(words, at) {
         return Some((count.value, count.end));
     }
-    let count = slip(words, at)?;
-    Some(match and_half(words, count.end) {
-        Some((half, end)) => (count.value + half, end),
-        None => (count.value, count.end),
-    })
+    let count = with_half(words, slip(words, at)?);
+    Some((count.value, count.end))
+}
+
+/// `ate and a half`: a slip with its half, as a number has it.
+fn with_half(words: &Words<'_>, count: Number) -> Number {
+    match and_half(words, count.end) {
+        Some((half, end)) => Number {
+            end,
+            value: count.value + half,
+            ..count
+        },
+        None => count,
+    }
 }

@@ -112,13 +112,12 @@ fn numbered_quote(words: &Words<'_>, at: usize, found: &mut Vec<Place>) {
 }
 
 fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
-    let texts: Vec<&str> = (start..words.len().min(start + PLACE_WORDS_MAX))
-        .map(|i| words.lower(i))
-        .collect();
-    if texts.is_empty() {
-        return;
+    let mut texts = [""; PLACE_WORDS_MAX];
+    let count = words.len().saturating_sub(start).min(PLACE_WORDS_MAX);
+    for (offset, text) in texts[..count].iter_mut().enumerate() {
+        *text = words.lower(start + offset);
     }
-    let hits = words.vocabulary.places_spelled(&texts);
+    let hits = words.vocabulary.places_spelled(&texts[..count]);
     let Some((count, best, whole)) = hits.first().copied() else {
         return;
     };
@@ -160,7 +159,12 @@ fn known(words: &Words<'_>, start: usize, gain: i32, found: &mut Vec<Place>) {
 fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
     let numbered = matches!(words.get(start).map(|t| t.kind), Some(TokenKind::Number(n)) if n.is_integer())
         && !words.get(start).is_some_and(|t| t.fraction);
-    let first = match spoken_number(words, start).filter(|_| led && !numbered) {
+    let spoken = if led && !numbered {
+        spoken_number(words, start)
+    } else {
+        None
+    };
+    let first = match spoken {
         Some(end) => end,
         None if numbered && !words.get(start).is_some_and(|t| t.ordinal) => start + 1,
         None => start,
@@ -196,8 +200,12 @@ fn named(words: &Words<'_>, start: usize, led: bool, found: &mut Vec<Place>) {
             if words.sign(close, '.') && words.get(close).is_some_and(|t| t.glued) && close + 1 < words.len() {
                 close += 1;
             }
-            if words.one_of(close, &["n", "s", "e", "w", "north", "south", "east", "west"]) {
-                close += 1;
+            close += usize::from(words.one_of(close, &["n", "s", "e", "w", "north", "south", "east", "west"]));
+            // "mill road number forty two".
+            if let Some((number, behind)) = number_behind(words, close).filter(|_| !numbered) {
+                let house = Some((number, start));
+                found.push(place_of(words, (start, behind, end + 1), 5 + i32::from(led), house));
+                return;
             }
             let plot = close + usize::from(words.sign(close, ','));
             if words.one_of(plot, &["apt", "apartment", "unit", "suite", "ste", "lot", "bldg"])
@@ -254,25 +262,44 @@ fn spoken_house(words: &Words<'_>, start: usize, name_end: usize) -> Option<(Str
     if !spoken {
         return None;
     }
-    // "one oh five", "fourteen twenty".
-    let pair = moneys(words, start, For::Whole)
-        .into_iter()
-        .find(|sum| !sum.explicit && sum.end > start + 1);
-    let (value, end) = match pair {
-        Some(pair) => (pair.dollars, pair.end),
-        None => number(words, start).map(|count| (count.value, count.end))?,
-    };
-    if !value.is_integer() || end >= name_end {
-        return None;
-    }
+    let (number, end) = house_number(words, start).filter(|(_, end)| *end < name_end)?;
     // "seven pines road" is a name of its own, "six cedar court" a house.
     let named = words.lower(end).ends_with('s') || words.spelled(end, "mile");
     let street = words.is(name_end - 1, Class::SUFFIX.or(Class::WEAKSUFFIX)) && end + 1 < name_end && !named;
-    (street || end > start + 1).then(|| (value.normalize().to_string(), end))
+    (street || end > start + 1).then_some((number, end))
+}
+
+/// A house number said behind its street (`number forty two`), and one past its last word.
+fn number_behind(words: &Words<'_>, at: usize) -> Option<(String, usize)> {
+    let told = words.one_of(at, &["number", "no", "nr"]);
+    let start = at + 1 + usize::from(words.sign(at + 1, '.'));
+    told.then(|| house_number(words, start)).flatten()
+}
+
+/// A house number in figures or in words (`one oh five`, `fourteen twenty`), in figures, and one past its last word.
+fn house_number(words: &Words<'_>, at: usize) -> Option<(String, usize)> {
+    let pair = moneys(words, at, For::Whole)
+        .into_iter()
+        .find(|sum| !sum.explicit && sum.end > at + 1);
+    let (value, end) = match pair {
+        Some(pair) => (pair.dollars, pair.end),
+        None => number(words, at).map(|count| (count.value, count.end))?,
+    };
+    value.is_integer().then(|| (value.normalize().to_string(), end))
 }
 
 fn place(words: &Words<'_>, start: usize, close: usize, name_end: usize, gain: i32) -> Place {
     let house = spoken_house(words, start, name_end);
+    place_of(words, (start, close, name_end), gain, house)
+}
+
+/// The place of the words from `start` to `name_end`; `house` is its number in figures and where its name begins.
+fn place_of(
+    words: &Words<'_>,
+    (start, close, name_end): (usize, usize, usize),
+    gain: i32,
+    house: Option<(String, usize)>,
+) -> Place {
     let name = match &house {
         Some((number, end)) => format!("{number} {}", tidy(words.text(*end, name_end))),
         None => tidy(words.text(start, name_end.max(start + 1))),

@@ -226,7 +226,8 @@ fn before(remark: &Remark) -> Option<String> {
             Some(format!("{} + {}: {}.", number(*before), number(*more), spoken(all)))
         }
         Remark::Added(counted) => Some(format!("Added {}.", spoken(counted))),
-        Remark::Dropped(counted) => Some(format!("Dropped {}.", spoken(counted))),
+        Remark::Dropped(counted, None) => Some(format!("Dropped {}.", spoken(counted))),
+        Remark::Dropped(counted, Some(of)) => Some(format!("Dropped {} of {}.", spoken(counted), number(*of))),
         Remark::MoreOffPercent(more) => Some(format!("Another {}% off.", number(*more))),
         Remark::MoreOffMoney(more) => Some(format!("Another ${} off.", number(*more))),
         Remark::LeftOut(ExtraKind::Markup) => {
