@@ -70,18 +70,16 @@ fn events(drawn: Drawn, next: QuoteNo, told: &mut Vec<InboundId>) -> Vec<Event> 
     let time = at(time % (DAYS * 24 * 60));
     vec![match kind % 20 {
         0..=3 => {
-            let (place, sheet) = (place(figure), sheet(figure, other));
+            let (place, sheet, total) = (place(figure), sheet(figure, other), cents(other));
+            let done = Event::JobFinished(finished(next, time, sheet.lines.clone(), figure, total));
             let given = Event::QuoteGiven {
                 no: next,
                 place,
-                sheet: sheet.clone(),
-                total: cents(other),
+                sheet,
+                total,
             };
             if kind % 20 == 3 {
-                return vec![
-                    given,
-                    Event::JobFinished(finished(next, time, sheet.lines, figure, cents(other))),
-                ];
+                return vec![given, done];
             }
             given
         }
@@ -131,17 +129,20 @@ fn events(drawn: Drawn, next: QuoteNo, told: &mut Vec<InboundId>) -> Vec<Event> 
             at: time,
             crew: Crew::new(1 + figure % 4).ok(),
         },
-        _ => {
-            let count = (1 + figure as usize % 5).min(told.len());
-            let from = match other % 3 {
-                0 => other as usize % (told.len() - count + 1),
-                _ => told.len() - count,
-            };
-            Event::Undone {
-                causes: told.drain(from..from + count).collect(),
-            }
-        }
+        _ => taking_back(figure, other, told),
     }]
+}
+
+/// Takes back some of the messages that were told: the last ones mostly, now and then some further back.
+fn taking_back(figure: u32, other: u32, told: &mut Vec<InboundId>) -> Event {
+    let count = (1 + figure as usize % 5).min(told.len());
+    let from = match other % 3 {
+        0 => other as usize % (told.len() - count + 1),
+        _ => told.len() - count,
+    };
+    Event::Undone {
+        causes: told.drain(from..from + count).collect(),
+    }
 }
 
 fn place_name(drawn: u32) -> String {
