@@ -6,18 +6,19 @@
 //! or a dollar an hour, all that the units keep), so that sums are exact in any order. Nothing here is a fact of its own:
 //! [`Diary::moved`] makes it from the entry as it stands, and the tests of reports compare it with a fold over the entries.
 
-use std::{ops::Range, sync::Arc};
+use std::{ops::RangeInclusive, sync::Arc};
 
 use imbl::OrdMap;
 use rust_decimal::{Decimal, prelude::ToPrimitive};
 
 use super::{
+    day::{DayPage, Rows, Sum, Timed, When, day_of, within},
     names::{ClassId, NameId, Names},
     quotes::{QuoteEntry, Status},
     report::{Level, Period},
     shares::Share,
 };
-use crate::units::{ManMinutes, QuoteNo, RateMade, RatePerManHour, Timestamp};
+use crate::units::{ManMinutes, RateMade, RatePerManHour, Timestamp};
 
 /// Decimals of a dollar.
 pub(super) const CENTS: u32 = 2;
@@ -27,23 +28,20 @@ pub(super) const FINE: u32 = 8;
 
 const _: () = assert!(ManMinutes::PLACES == FINE && RatePerManHour::PLACES == FINE);
 
-/// A quote at a time.
-type When = (Timestamp, QuoteNo);
-
 /// What happened to the quotes, by time.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Diary {
-    /// When each was made, and where it is.
-    given: OrdMap<When, Option<NameId>>,
-    /// When a yes or no was told of each, and whether it is a yes.
-    decided: OrdMap<When, bool>,
-    /// When each job ended.
-    ended: OrdMap<When, Ended>,
-    /// Cents that came in, by the place of the payment among those of its quote.
-    paid: OrdMap<(Timestamp, QuoteNo, u32), i64>,
+    /// The days on which something happened, by their number.
+    days: OrdMap<i64, Arc<DayPage>>,
     /// The answers to quotes by the rate that these would make.
     answers: OrdMap<RateMade, Level>,
 }
+
+/// One kind of rows of a day, to look at and to change.
+type Column<Key, Value> = (
+    fn(&DayPage) -> &Rows<Key, Value>,
+    fn(&mut DayPage) -> &mut Rows<Key, Value>,
+);
 
 /// A job that ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -123,16 +121,19 @@ impl Diary {
         );
         let row = after.ended.map(|at| {
             let known = before.filter(|before| Arc::ptr_eq(&before.shares, &after.shares));
-            let known = known.and_then(|_| self.ended.get(&(ended?, no))?.job.as_ref());
-            let lines = known.map(|job| job.lines.clone());
+            let lines = known.and_then(|_| self.lines_of((ended?, no)));
             let job = JobFigures::of(names, entry, lines);
             ((at, no), Ended { place, job })
         });
-        settle(&mut self.ended, was(ended), row);
-        settle(&mut self.given, was(given), Some(((after.given, no), place)));
+        self.settle((|page| &page.ended, |page| &mut page.ended), was(ended), row);
+        self.settle(
+            (|page| &page.given, |page| &mut page.given),
+            was(given),
+            Some(((after.given, no), place)),
+        );
         let decided = before.and_then(|before| before.decided);
-        settle(
-            &mut self.decided,
+        self.settle(
+            (|page| &page.decided, |page| &mut page.decided),
             was(decided.map(|(at, _)| at)),
             after.decided.map(|(at, won)| ((at, no), won)),
         );
@@ -140,8 +141,8 @@ impl Diary {
         for index in 0..paid.len().max(after.paid.len()) {
             let key = |at: Timestamp| (at, no, u32::try_from(index).unwrap_or(u32::MAX));
             let (was, is) = (paid.get(index), after.paid.get(index));
-            settle(
-                &mut self.paid,
+            self.settle(
+                (|page| &page.paid, |page| &mut page.paid),
                 was.map(|(at, _)| key(*at)),
                 is.map(|(at, cents)| (key(*at), *cents)),
             );
@@ -150,6 +151,54 @@ impl Diary {
         if answer != after.answer {
             self.count_answer(answer, u32::saturating_sub);
             self.count_answer(after.answer, u32::saturating_add);
+        }
+    }
+
+    /// Moves what lies under one key to another, and touches nothing when it is the same.
+    fn settle<Key: Timed + Ord + Copy, Value: Clone + PartialEq>(
+        &mut self,
+        (seen, rows): Column<Key, Value>,
+        before: Option<Key>,
+        after: Option<(Key, Value)>,
+    ) {
+        if let Some(key) = before
+            && after.as_ref().is_none_or(|(is, _)| *is != key)
+        {
+            self.change(key.at(), |page| {
+                let rows = rows(page);
+                if let Ok(at) = rows.binary_search_by_key(&key, |(key, _)| *key) {
+                    rows.remove(at);
+                }
+            });
+        }
+        if let Some((key, value)) = after {
+            let page = self.days.get(&day_of(key.at()));
+            let known = page.and_then(|page| {
+                let rows = seen(page);
+                let at = rows.binary_search_by_key(&key, |(key, _)| *key).ok()?;
+                Some(&rows[at].1)
+            });
+            if known == Some(&value) {
+                return;
+            }
+            self.change(key.at(), |page| {
+                let rows = rows(page);
+                match rows.binary_search_by_key(&key, |(key, _)| *key) {
+                    Ok(at) => rows[at].1 = value,
+                    Err(at) => rows.insert(at, (key, value)),
+                }
+            });
+        }
+    }
+
+    /// Changes the day of an instant.
+    fn change(&mut self, at: Timestamp, change: impl FnOnce(&mut DayPage)) {
+        let day = day_of(at);
+        let page = Arc::make_mut(self.days.entry(day).or_default());
+        change(page);
+        page.has_changed();
+        if page.is_empty() {
+            self.days.remove(&day);
         }
     }
 
@@ -164,36 +213,37 @@ impl Diary {
         }
     }
 
+    /// The lines of a job that ended then.
+    fn lines_of(&self, key: When) -> Option<Arc<[(ClassId, WorkFigures)]>> {
+        let rows = &self.days.get(&day_of(key.0))?.ended;
+        let at = rows.binary_search_by_key(&key, |(key, _)| *key).ok()?;
+        Some(rows[at].1.job.as_ref()?.lines.clone())
+    }
+
     /// The jobs that ended in a stretch, the earliest first.
-    pub(super) fn ended(&self, period: Period) -> impl DoubleEndedIterator<Item = (&When, &Ended)> {
-        self.ended.range(during(period))
+    pub(super) fn ended(&self, period: Period) -> impl DoubleEndedIterator<Item = &(When, Ended)> {
+        let pages = self.days.range(days(period));
+        pages.flat_map(move |(_, page)| within(&page.ended, period))
     }
 
     /// The jobs that ended at a time or later.
     pub(super) fn ended_from(&self, from: Timestamp) -> impl Iterator<Item = &Ended> {
-        self.ended.range((from, QuoteNo::new(0))..).map(|(_, ended)| ended)
-    }
-
-    /// Quotes made in a stretch.
-    pub(super) fn given(&self, period: Period) -> usize {
-        self.given.range(during(period)).count()
+        let pages = self.days.range(day_of(from)..);
+        let rows = pages.flat_map(|(_, page)| &page.ended);
+        rows.filter(move |(key, _)| from <= key.at()).map(|(_, ended)| ended)
     }
 
     /// Where quotes are that were made at a time or later.
     pub(super) fn given_from(&self, from: Timestamp) -> impl Iterator<Item = Option<NameId>> {
-        self.given.range((from, QuoteNo::new(0))..).map(|(_, place)| *place)
+        let pages = self.days.range(day_of(from)..);
+        let rows = pages.flat_map(|(_, page)| &page.given);
+        rows.filter(move |(key, _)| from <= key.at()).map(|(_, place)| *place)
     }
 
-    /// Whether it was a yes, for each quote that was decided in a stretch.
-    pub(super) fn decided(&self, period: Period) -> impl Iterator<Item = bool> {
-        self.decided.range(during(period)).map(|(_, won)| *won)
-    }
-
-    /// Cents that came in during a stretch.
-    pub(super) fn paid(&self, period: Period) -> i128 {
-        let Range { start, end } = during(period);
-        let paid = self.paid.range((start.0, start.1, 0)..(end.0, end.1, 0));
-        paid.map(|(_, cents)| i128::from(*cents)).sum()
+    /// What each day of a stretch adds up to.
+    pub(super) fn sums(&self, period: Period) -> impl Iterator<Item = Arc<Sum>> {
+        let pages = self.days.range(days(period));
+        pages.map(move |(day, page)| page.sum(*day, period))
     }
 
     /// The answers to quotes by the rate that these would make, the lowest first.
@@ -202,28 +252,9 @@ impl Diary {
     }
 }
 
-/// The keys of a stretch; none when it ends before it begins.
-fn during(period: Period) -> Range<When> {
-    let lowest = QuoteNo::new(0);
-    (period.from, lowest)..(period.until.max(period.from), lowest)
-}
-
-/// Moves what lies under one key to another, and writes nothing when it is the same.
-fn settle<Key: Ord + Clone, Value: Clone + PartialEq>(
-    map: &mut OrdMap<Key, Value>,
-    before: Option<Key>,
-    after: Option<(Key, Value)>,
-) {
-    if let Some(key) = before
-        && after.as_ref().is_none_or(|(is, _)| *is != key)
-    {
-        map.remove(&key);
-    }
-    if let Some((key, value)) = after
-        && map.get(&key) != Some(&value)
-    {
-        map.insert(key, value);
-    }
+/// The days that a stretch touches.
+fn days(period: Period) -> RangeInclusive<i64> {
+    day_of(period.from)..=day_of(period.until.max(period.from))
 }
 
 impl JobFigures {

@@ -13,6 +13,7 @@ mod cards;
 mod clock;
 mod course;
 pub mod data;
+mod day;
 mod diary;
 mod error;
 mod event;

@@ -10,7 +10,8 @@ use rust_decimal::Decimal;
 
 use super::{
     book::Book,
-    diary::{CENTS, Ended, FINE, JobFigures, WorkFigures},
+    day::{Sum, Totals},
+    diary::{CENTS, FINE},
     names::NameId,
     quotes::{QuoteEntry, Status},
 };
@@ -112,36 +113,7 @@ impl Sums {
     }
 }
 
-/// Sums in whole numbers.
-#[derive(Debug, Clone, Copy, Default)]
-struct Totals {
-    jobs: u32,
-    revenue: i128,
-    earned: i128,
-    man_minutes: i128,
-    quoted: i128,
-    at_rate: i128,
-}
-
 impl Totals {
-    fn add_job(&mut self, job: &JobFigures) {
-        self.add(job.revenue, &job.work, job.rate);
-    }
-
-    /// A part of a job brings what it earned.
-    fn add_line(&mut self, job: &JobFigures, line: &WorkFigures) {
-        self.add(line.earned, line, job.rate);
-    }
-
-    fn add(&mut self, revenue: i64, work: &WorkFigures, rate: i64) {
-        self.jobs += 1;
-        self.revenue += i128::from(revenue);
-        self.earned += i128::from(work.earned);
-        self.man_minutes += i128::from(work.man_minutes);
-        self.quoted += i128::from(work.quoted);
-        self.at_rate += i128::from(work.quoted) * i128::from(rate);
-    }
-
     fn sums(&self) -> Sums {
         Sums {
             jobs: self.jobs,
@@ -165,70 +137,46 @@ fn figure(mut number: i128, mut places: u32) -> Decimal {
     }
 }
 
-/// The jobs of a report, cut in each way.
-struct Cuts {
-    all: Totals,
-    owed: i128,
-    classes: Vec<Totals>,
-    places: Vec<Totals>,
-    no_place: Totals,
-    crews: BTreeMap<u32, Totals>,
-}
-
-impl Cuts {
-    fn add(&mut self, ended: &Ended) {
-        let Some(job) = &ended.job else { return };
-        self.all.add_job(job);
-        self.owed += i128::from(job.owed);
-        let place = ended.place.and_then(|place| self.places.get_mut(place.index()));
-        place.unwrap_or(&mut self.no_place).add_job(job);
-        self.crews.entry(job.crew).or_default().add_job(job);
-        for (class, line) in job.lines.iter() {
-            if let Some(totals) = self.classes.get_mut(class.index()) {
-                totals.add_line(job, line);
-            }
-        }
-    }
-}
-
 impl Book {
     /// What a stretch of time came to.
     pub fn report(&self, period: Period) -> Report {
         let names = &self.names;
-        let mut cuts = Cuts {
-            all: Totals::default(),
-            owed: 0,
-            classes: vec![Totals::default(); names.classes_len()],
-            places: vec![Totals::default(); names.len()],
-            no_place: Totals::default(),
-            crews: BTreeMap::new(),
-        };
-        self.diary.ended(period).for_each(|(_, ended)| cuts.add(ended));
-        let (mut won, mut lost) = (0, 0);
-        for yes in self.diary.decided(period) {
-            won += u32::from(yes);
-            lost += u32::from(!yes);
+        let mut sum = Sum::default();
+        let mut crews: BTreeMap<u32, Totals> = BTreeMap::new();
+        let mut classes = vec![Totals::default(); names.classes_len()];
+        for day in self.diary.sums(period) {
+            sum.add_figures(&day);
+            for (crew, totals) in &day.crews {
+                crews.entry(*crew).or_default().add(totals);
+            }
+            for (class, totals) in &day.classes {
+                classes[class.index()].add(totals);
+            }
+        }
+        let mut by_place = vec![Totals::default(); names.len()];
+        let mut no_place = Totals::default();
+        for (_, ended) in self.diary.ended(period) {
+            if let Some(job) = &ended.job {
+                let place = ended.place.map(|place| &mut by_place[place.index()]);
+                place.unwrap_or(&mut no_place).add_job(job);
+            }
         }
         let class = |index: usize| {
             let (service, size) = names.class(index).unwrap_or_default();
             (service.to_string(), size.map(str::to_string))
         };
-        let placed = cuts
-            .places
-            .iter()
-            .enumerate()
-            .map(|(index, totals)| (Some(index), totals));
-        let places = placed.chain([(None, &cuts.no_place)]);
+        let placed = by_place.iter().enumerate().map(|(index, totals)| (Some(index), totals));
+        let places = placed.chain([(None, &no_place)]);
         let place = |index: Option<usize>| index.map(|index| names.name_at(index).to_string());
-        let crews = cuts.crews.iter().map(|(crew, totals)| (*crew, totals));
+        let crews = crews.iter().map(|(crew, totals)| (*crew, totals));
         Report {
-            all: cuts.all.sums(),
-            paid: figure(self.diary.paid(period), CENTS),
-            owed: figure(cuts.owed, CENTS),
-            quoted: u32::try_from(self.diary.given(period)).unwrap_or(u32::MAX),
-            won,
-            lost,
-            by_class: best_first(slices(cuts.classes.iter().enumerate(), class)),
+            all: sum.all.sums(),
+            paid: figure(sum.paid, CENTS),
+            owed: figure(sum.owed, CENTS),
+            quoted: sum.given,
+            won: sum.won,
+            lost: sum.lost,
+            by_class: best_first(slices(classes.iter().enumerate(), class)),
             by_place: best_first(slices(places, place)),
             by_crew: slices(crews, |crew| crew),
         }
