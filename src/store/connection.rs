@@ -19,10 +19,6 @@ const STATEMENTS_KEPT: usize = 256;
 /// Pages that the writer keeps at hand, in KiB. The messages of a busy moment touch pages all over a large book.
 const CACHE_KIB: i64 = 64 * 1024;
 
-/// Pages that the log grows by before they are carried into the book. A page that many messages touch, such as the end of
-/// an index, is carried over once for all of them.
-const CHECKPOINT_PAGES: i64 = 4000;
-
 /// Opens the one connection that may write, and makes the file when there is none.
 pub(super) fn open_to_write(path: &Path) -> Result<Connection, Error> {
     // One thread owns it: SQLite's own lock around every call would be taken for nobody.
@@ -35,7 +31,6 @@ pub(super) fn open_to_write(path: &Path) -> Result<Connection, Error> {
     connection.pragma_update(None, "journal_mode", "WAL")?;
     connection.pragma_update(None, "synchronous", "FULL")?;
     connection.pragma_update(None, "cache_size", -CACHE_KIB)?;
-    connection.pragma_update(None, "wal_autocheckpoint", CHECKPOINT_PAGES)?;
     assert_text(&connection, "journal_mode", "wal")?;
     assert_number(&connection, "synchronous", 2)?;
     Ok(connection)
